@@ -1,0 +1,1 @@
+"""What clubbot promises, checked; the folders mirror clubbot/."""

@@ -1,0 +1,46 @@
+"""What tests share: an own empty database, on each of the two servers that the bot runs on."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.postgresql import MISSING, Server, postgresql_server
+
+__all__ = ["database_url", "postgresql_server", "postgresql_url", "sqlite_url"]
+
+_numbers = itertools.count(1)
+
+
+@pytest.fixture
+def sqlite_url(tmp_path: Path) -> str:
+    """Say where this test's own SQLite file will be: a file, since memory differs by thread."""
+    return f"sqlite:///{(tmp_path / 'club.sqlite').as_posix()}"
+
+
+@pytest.fixture
+def postgresql_url(postgresql_server: Server) -> Iterator[str]:
+    """Give this test an empty PostgreSQL database of its own."""
+    name = f"test_{next(_numbers)}"
+    yield postgresql_server.create(name)
+    postgresql_server.drop(name)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest) -> str:
+    """Run the test twice: with an empty SQLite database, and with an empty PostgreSQL one."""
+    url = request.getfixturevalue(f"{request.param}_url")
+    assert isinstance(url, str)
+    return url
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Say in the very last line what was not tested, and why."""
+    reason = config.stash.get(MISSING, None)
+    terminal = config.pluginmanager.get_plugin("terminalreporter")
+    if reason and terminal:
+        terminal.write_line(f"Nothing was tested on PostgreSQL: {reason}")
