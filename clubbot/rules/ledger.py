@@ -1,0 +1,226 @@
+"""The ledger: what happened to kits and items, and the positions that follow from it.
+
+Entries are never edited. Replay takes them in order of *happened at* (ties in the order said),
+leaves out what a standing correction cancels, and folds the rest into one position per kit and
+item. `fits` says whether an entry makes sense where it stands; the fold itself accepts any
+history, so that an old ledger with a mistake in it can still be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from enum import StrEnum
+
+from clubbot.rules.model import BookingId, ItemId, KitId, PersonId, Seq, TeamId
+
+
+class EntryKind(StrEnum):
+    """The kinds of entry; the word is what history shows and what the store keeps."""
+
+    GIVEN_OUT = "given out"
+    SAID_BACK = "said to be back"
+    TAKEN_BACK = "taken back"
+    PASSED_ON = "passed on"
+    HELD = "put on hold"
+    RELEASED = "released"
+    WITHDRAWN = "put out of use"
+    RESTORED = "put back in use"
+    SCRAPPED = "scrapped"
+    CHARGED = "charged"
+    FITTED = "fitted"
+    TAKEN_OFF = "taken off"
+    CORRECTED = "corrected"
+
+
+class Use(StrEnum):
+    """Whether a kit or item may go out."""
+
+    IN_USE = "in use"
+    HELD = "on hold"
+    WITHDRAWN = "out of use"
+    SCRAPPED = "scrapped"
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
+
+    `due` is an instant; `note` is a reason in somebody's words.
+    """
+
+    team: TeamId | None = None
+    booking: BookingId | None = None
+    due: datetime | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the ledger: about a kit, an item, or (fitted, taken off) both."""
+
+    seq: Seq
+    kind: EntryKind
+    happened_at: datetime
+    said_at: datetime
+    said_by: PersonId | None
+    kit: KitId | None = None
+    item: ItemId | None = None
+    detail: Detail = Detail()
+    cancels: Seq | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """Where a kit or an item stands: in whose hands since when, due when, and fit for use or not.
+
+    `team` is None while it is on its shelf. `held` and `withdrawn` give the reason, and are None
+    where it is neither: each is lifted by itself. `kit` is the kit that an item is fitted to.
+    `last` is the (happened at, seq) of the newest entry folded in.
+    """
+
+    team: TeamId | None = None
+    booking: BookingId | None = None
+    out_since: datetime | None = None
+    due: datetime | None = None
+    said_back_at: datetime | None = None
+    held: str | None = None
+    withdrawn: str | None = None
+    scrapped: bool = False
+    charged_at: datetime | None = None
+    kit: KitId | None = None
+    last: tuple[datetime, Seq] | None = None
+
+    @property
+    def out(self) -> bool:
+        return self.out_since is not None
+
+    @property
+    def use(self) -> Use:
+        """The strictest of what stands in the way of its going out."""
+        if self.scrapped:
+            return Use.SCRAPPED
+        if self.held is not None:
+            return Use.HELD
+        return Use.IN_USE if self.withdrawn is None else Use.WITHDRAWN
+
+
+def fits(position: Position, entry: Entry) -> bool:
+    """Say whether the entry makes sense for a kit or item that stands like this."""
+    match entry.kind:
+        case EntryKind.GIVEN_OUT:
+            return not position.out and position.use is Use.IN_USE
+        case EntryKind.PASSED_ON:
+            return position.out and position.use is Use.IN_USE
+        case EntryKind.SAID_BACK:
+            return position.out and position.said_back_at is None
+        case EntryKind.TAKEN_BACK:
+            return position.out
+        case EntryKind.HELD:
+            return position.held is None and not position.scrapped
+        case EntryKind.RELEASED:
+            return position.held is not None
+        case EntryKind.WITHDRAWN:
+            return position.withdrawn is None and not position.scrapped
+        case EntryKind.RESTORED:
+            return position.withdrawn is not None
+        case EntryKind.SCRAPPED:
+            return not position.scrapped and not position.out
+        case EntryKind.FITTED:
+            return position.kit is None
+        case EntryKind.TAKEN_OFF:
+            return position.kit is not None
+        case EntryKind.CHARGED | EntryKind.CORRECTED:
+            return True
+
+
+def step(position: Position, entry: Entry) -> Position:
+    """Fold one entry into the position of the kit or item that it is about."""
+    at, detail = entry.happened_at, entry.detail
+    moved = replace(position, last=(at, entry.seq))
+    match entry.kind:
+        case EntryKind.GIVEN_OUT | EntryKind.PASSED_ON:
+            return replace(
+                moved,
+                team=detail.team,
+                booking=detail.booking,
+                out_since=at,
+                due=detail.due,
+                said_back_at=None,
+            )
+        case EntryKind.SAID_BACK:
+            return replace(moved, said_back_at=at if position.out else None)
+        case EntryKind.TAKEN_BACK:
+            return replace(
+                moved, team=None, booking=None, out_since=None, due=None, said_back_at=None
+            )
+        case EntryKind.HELD:
+            return replace(moved, held=detail.note)
+        case EntryKind.RELEASED:
+            return replace(moved, held=None)
+        case EntryKind.WITHDRAWN:
+            return replace(moved, withdrawn=detail.note)
+        case EntryKind.RESTORED:
+            return replace(moved, withdrawn=None)
+        case EntryKind.SCRAPPED:
+            return replace(moved, scrapped=True)
+        case EntryKind.CHARGED:
+            return replace(moved, charged_at=at)
+        case EntryKind.FITTED:
+            return replace(moved, kit=entry.kit)
+        case EntryKind.TAKEN_OFF:
+            return replace(moved, kit=None)
+        case EntryKind.CORRECTED:
+            return position
+
+
+def standing(entries: Iterable[Entry]) -> list[Entry]:
+    """Return the entries that no standing correction cancels, in order of happening.
+
+    A correction always comes after what it cancels, so one pass from the newest to the oldest
+    also settles corrections of corrections. Corrections themselves are left out.
+    """
+    cancelled: set[Seq] = set()
+    kept: list[Entry] = []
+    for entry in sorted(entries, key=lambda each: each.seq, reverse=True):
+        if entry.seq in cancelled:
+            continue
+        if entry.kind is EntryKind.CORRECTED:
+            if entry.cancels is not None:
+                cancelled.add(entry.cancels)
+        else:
+            kept.append(entry)
+    return sorted(kept, key=lambda each: (each.happened_at, each.seq))
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """The positions that a whole history leads to, and the entries that did not fit."""
+
+    kits: Mapping[KitId, Position]
+    items: Mapping[ItemId, Position]
+    misfits: tuple[Entry, ...]
+
+
+def replay(entries: Iterable[Entry]) -> Replayed:
+    """Fold a history, in any order given, into the position of each kit and item it names.
+
+    An entry that names an item moves the item only: a kit keeps its own position when a battery
+    is fitted to it.
+    """
+    kits: dict[KitId, Position] = {}
+    items: dict[ItemId, Position] = {}
+    misfits: list[Entry] = []
+    for entry in standing(entries):
+        if entry.item is not None:
+            before = items.get(entry.item, Position())
+            items[entry.item] = step(before, entry)
+        elif entry.kit is not None:
+            before = kits.get(entry.kit, Position())
+            kits[entry.kit] = step(before, entry)
+        else:
+            continue
+        if not fits(before, entry):
+            misfits.append(entry)
+    return Replayed(kits, items, tuple(misfits))

@@ -1,0 +1,158 @@
+"""The database and its transactions: the only place that says BEGIN, commit and rollback."""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Engine
+from sqlalchemy.exc import DBAPIError
+
+BUSY_MS = 5_000
+
+
+class StoreUnavailable(Exception):
+    """The database can't be used right now; the text is one line for the log and the console."""
+
+
+class _Turnstile:
+    """Lets one writer through at a time, in the order in which they came."""
+
+    def __init__(self) -> None:
+        self._guard = threading.Lock()
+        self._waiting: deque[threading.Event] = deque()
+        self._taken = False
+
+    def __enter__(self) -> None:
+        with self._guard:
+            if not self._taken:
+                self._taken = True
+                return
+            mine = threading.Event()
+            self._waiting.append(mine)
+        mine.wait()
+
+    def __exit__(self, *_: object) -> None:
+        with self._guard:
+            if self._waiting:
+                self._waiting.popleft().set()
+            else:
+                self._taken = False
+
+
+class Store:
+    """A database by URL: SQLite or PostgreSQL, with the same promises on both.
+
+    A committed transaction survives a power cut. On SQLite writers queue in the process, first
+    come first served; on PostgreSQL they wait for each other only within a club (`lock_club` in
+    queries), so clubs don't hold each other up.
+    """
+
+    def __init__(self, url: str, *, foreign_keys: bool = True) -> None:
+        self.url = sa.engine.make_url(_with_driver(url))
+        self.sqlite = self.url.get_backend_name() == "sqlite"
+        if self.sqlite:
+            self.engine = _sqlite(self.url, foreign_keys=foreign_keys)
+            self._writer: Engine = self.engine.execution_options(sqlite_begin="IMMEDIATE")
+        else:
+            self.engine = sa.create_engine(self.url, pool_size=10, pool_pre_ping=True)
+            self._writer = self.engine
+        self._turnstile = _Turnstile()
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Give a connection on one snapshot; nothing written through it is kept."""
+        with _translated(), self.engine.connect() as tx:
+            yield tx
+
+    @contextmanager
+    def write(self) -> Iterator[Connection]:
+        """Give a connection that holds the writers' lock; commits on leaving, unless it raised.
+
+        Code inside may call `tx.rollback()`: then nothing is kept.
+        """
+        if self.sqlite:
+            with self._turnstile, self._begun() as tx:
+                yield tx
+        else:
+            with self._begun() as tx:
+                yield tx
+
+    @contextmanager
+    def _begun(self) -> Iterator[Connection]:
+        with _translated(), self._writer.connect() as tx:
+            yield tx
+            tx.commit()
+
+    def copy_to(self, file: Path) -> None:
+        """Write a SQLite database, as the last commit left it, to a new file."""
+        with _translated(), self.engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            connection.rollback()
+            assert raw is not None  # noqa: S101 - an open connection has one
+            raw.execute("VACUUM INTO ?", (str(file),))
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+
+def _with_driver(url: str) -> str:
+    for plain in ("postgresql://", "postgres://"):
+        if url.startswith(plain):
+            return "postgresql+psycopg://" + url.removeprefix(plain)
+    return url
+
+
+def _sqlite(url: sa.engine.URL, *, foreign_keys: bool) -> Engine:
+    engine = sa.create_engine(url, pool_size=10, connect_args={"check_same_thread": False})
+
+    @sa.event.listens_for(engine, "connect")
+    def _on_connect(connection: Any, _: object) -> None:
+        connection.isolation_level = None
+        for pragma in (
+            f"busy_timeout={BUSY_MS}",
+            "journal_mode=WAL",
+            f"foreign_keys={'ON' if foreign_keys else 'OFF'}",
+            "synchronous=FULL",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @sa.event.listens_for(engine, "begin")
+    def _on_begin(connection: Connection) -> None:
+        mode = connection.get_execution_options().get("sqlite_begin", "DEFERRED")
+        connection.exec_driver_sql(f"BEGIN {mode}")
+
+    return engine
+
+
+_OUTAGES = (
+    ("locked", "the database is locked by another program; close it, then try again"),
+    ("readonly", "the database can't be written to; check the file's permissions"),
+    ("read-only", "the database can't be written to; check the file's permissions"),
+    ("full", "the disk with the database is full; make room, then try again"),
+    ("unable to open", "the database can't be opened; check the path and its permissions"),
+    ("malformed", "the database is damaged; restore the last backup"),
+    ("not a database", "the database file is not a database; check the path"),
+    ("disk i/o", "the disk with the database reports errors; check it"),
+    ("connection", "the database server doesn't answer; check that it runs"),
+)
+
+
+@contextmanager
+def _translated() -> Iterator[None]:
+    """Turn outages of the database into one clear line; leave bugs as they are."""
+    try:
+        yield
+    except sa.exc.IntegrityError:
+        raise
+    except DBAPIError as error:
+        said = str(error.orig).lower()
+        for sign, line in _OUTAGES:
+            if sign in said:
+                raise StoreUnavailable(line) from error
+        raise

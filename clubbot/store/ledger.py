@@ -1,0 +1,299 @@
+"""Entries in and out of the store, and the one function that moves a position.
+
+`append` keeps the cached position in step with the ledger in the same transaction. An entry that
+happened after everything known of its kit is one fold; one that is said late, or a correction,
+replays that kit's own history.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection, Row
+
+from clubbot.rules.ledger import (
+    Detail,
+    Entry,
+    EntryKind,
+    Position,
+    fits,
+    replay,
+    step,
+)
+from clubbot.rules.model import ClubId, ItemId, KitId, PersonId, Seq
+from clubbot.store.tables import Club
+from clubbot.store.tables import Entry as EntryRow
+from clubbot.store.tables import Position as PositionRow
+
+ENTRY = EntryRow.__table__  # type: ignore[attr-defined]
+POSITION = PositionRow.__table__  # type: ignore[attr-defined]
+CLUB = Club.__table__  # type: ignore[attr-defined]
+
+Subject = tuple[str, int]
+"""('kit', its id) or ('item', its id)."""
+
+VERSION = 1
+"""The payload version that is written; `_READERS` has one reader for each ever written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An entry that has not been said yet, about a kit or an item."""
+
+    kind: EntryKind
+    kit: KitId | None = None
+    item: ItemId | None = None
+    detail: Detail = field(default=Detail())
+    cancels: Seq | None = None
+
+
+class Misfit(Exception):
+    """The entries would contradict what happened after them; the transaction must be undone."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        super().__init__(", ".join(f"{each.seq} {each.kind}" for each in entries))
+        self.entries = tuple(entries)
+
+
+def append(
+    tx: Connection,
+    club: ClubId,
+    drafts: Sequence[Draft],
+    *,
+    happened_at: datetime,
+    said_at: datetime,
+    said_by: PersonId | None,
+    deed: str,
+) -> list[Entry]:
+    """Add entries that happened at the same moment, and move the positions they are about.
+
+    The caller holds the club's lock. Raises Misfit where an entry, or one that already stands
+    after it, would not fit any more.
+    """
+    if not drafts:
+        return []
+    last = tx.execute(
+        sa.update(CLUB)
+        .where(CLUB.c.id == club)
+        .values(last_seq=CLUB.c.last_seq + len(drafts))
+        .returning(CLUB.c.last_seq)
+    ).scalar_one()
+    first = last - len(drafts) + 1
+    entries = [
+        Entry(
+            seq=Seq(first + place),
+            kind=draft.kind,
+            happened_at=happened_at,
+            said_at=said_at,
+            said_by=said_by,
+            kit=draft.kit,
+            item=draft.item,
+            detail=draft.detail,
+            cancels=draft.cancels,
+        )
+        for place, draft in enumerate(drafts)
+    ]
+    tx.execute(sa.insert(ENTRY), [_row(club, entry, deed) for entry in entries])
+    _move(tx, club, entries)
+    return entries
+
+
+def _move(tx: Connection, club: ClubId, entries: Sequence[Entry]) -> None:
+    by_subject: dict[Subject, list[Entry]] = {}
+    for entry in entries:
+        by_subject.setdefault(_subject(entry), []).append(entry)
+    known = cached(tx, club, by_subject)
+    moved = {
+        subject: _folded(known.get(subject), said) or _replayed(tx, club, subject, said)
+        for subject, said in by_subject.items()
+    }
+    tx.execute(
+        sa.delete(POSITION).where(
+            POSITION.c.club_id == club,
+            sa.tuple_(POSITION.c.subject, POSITION.c.subject_id).in_(list(moved)),
+        )
+    )
+    rows = [
+        _position_row(club, subject, position)
+        for subject, position in moved.items()
+        if position.last is not None
+    ]
+    if rows:
+        tx.execute(sa.insert(POSITION), rows)
+
+
+def _folded(before: Position | None, said: Sequence[Entry]) -> Position | None:
+    """Fold entries that come after all that is known; None where a replay is needed."""
+    position = before or Position()
+    for entry in said:
+        newest = position.last is None or position.last < (entry.happened_at, entry.seq)
+        if entry.kind is EntryKind.CORRECTED or not newest:
+            return None
+        if not fits(position, entry):
+            raise Misfit([entry])
+        position = step(position, entry)
+    return position
+
+
+def _replayed(tx: Connection, club: ClubId, subject: Subject, said: Sequence[Entry]) -> Position:
+    history = list(entries_about(tx, club, subject))
+    new = {entry.seq for entry in said}
+    before = replay(entry for entry in history if entry.seq not in new)
+    after = replay(history)
+    if misfits := [each for each in after.misfits if each not in before.misfits]:
+        raise Misfit(misfits)
+    found: Mapping[Any, Position] = after.kits if subject[0] == "kit" else after.items
+    return found.get(subject[1], Position())
+
+
+def entries_about(tx: Connection, club: ClubId, subject: Subject) -> Iterator[Entry]:
+    """Yield a kit's or item's whole history, corrections included, in the order of saying."""
+    kind, number = subject
+    about = (
+        sa.and_(ENTRY.c.kit_id == number, ENTRY.c.item_id.is_(None))
+        if kind == "kit"
+        else ENTRY.c.item_id == number
+    )
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, about).order_by(ENTRY.c.seq)
+    return (_entry(row) for row in tx.execute(found))
+
+
+def history(tx: Connection, club: ClubId) -> Iterator[Entry]:
+    """Yield a club's whole ledger in the order of saying."""
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club).order_by(ENTRY.c.seq)
+    return (_entry(row) for row in tx.execute(found))
+
+
+def deed_of(tx: Connection, club: ClubId, deed: str) -> list[Entry]:
+    """Return all that one action wrote, in the order of saying."""
+    found = (
+        sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed).order_by(ENTRY.c.seq)
+    )
+    return [_entry(row) for row in tx.execute(found)]
+
+
+def cached(
+    tx: Connection, club: ClubId, subjects: Iterable[Subject] | None = None
+) -> dict[Subject, Position]:
+    """Return the stored positions, of these subjects or of all; the untouched have none."""
+    found = sa.select(POSITION).where(POSITION.c.club_id == club)
+    if subjects is not None:
+        found = found.where(
+            sa.tuple_(POSITION.c.subject, POSITION.c.subject_id).in_(list(subjects))
+        )
+    return {(row.subject, row.subject_id): _position(row) for row in tx.execute(found)}
+
+
+def audit(tx: Connection, club: ClubId) -> list[str]:
+    """Rebuild every position from the ledger; return one line for each that differs."""
+    whole = replay(history(tx, club))
+    rebuilt: dict[Subject, Position] = {("kit", kit): each for kit, each in whole.kits.items()}
+    rebuilt |= {("item", item): each for item, each in whole.items.items()}
+    stored = cached(tx, club)
+    lines = [f"entry {each.seq} ({each.kind}) does not fit" for each in whole.misfits]
+    for subject in sorted(rebuilt.keys() | stored.keys()):
+        if rebuilt.get(subject) != stored.get(subject):
+            lines.append(
+                f"{subject[0]} {subject[1]}: the ledger says {rebuilt.get(subject)}, "
+                f"the store {stored.get(subject)}"
+            )
+    return lines
+
+
+def _subject(entry: Entry) -> Subject:
+    if entry.item is not None:
+        return ("item", entry.item)
+    if entry.kit is None:
+        raise ValueError(f"entry {entry.seq} is about nothing")
+    return ("kit", entry.kit)
+
+
+def _row(club: ClubId, entry: Entry, deed: str) -> dict[str, Any]:
+    return {
+        "club_id": club,
+        "seq": entry.seq,
+        "kind": str(entry.kind),
+        "version": VERSION,
+        "happened_at": entry.happened_at,
+        "said_at": entry.said_at,
+        "said_by": entry.said_by,
+        "deed": deed,
+        "kit_id": entry.kit,
+        "item_id": entry.item,
+        "payload": _written(entry.detail),
+        "cancels": entry.cancels,
+    }
+
+
+def _written(detail: Detail) -> dict[str, Any]:
+    due = detail.due.isoformat() if detail.due else None
+    fields = {"team": detail.team, "booking": detail.booking, "due": due, "note": detail.note}
+    return {name: value for name, value in fields.items() if value not in (None, "")}
+
+
+def _read_1(payload: Mapping[str, Any]) -> Detail:
+    due = payload.get("due")
+    return Detail(
+        team=payload.get("team"),
+        booking=payload.get("booking"),
+        due=datetime.fromisoformat(due) if due else None,
+        note=payload.get("note", ""),
+    )
+
+
+_READERS = {1: _read_1}
+
+
+def _entry(row: Row[Any]) -> Entry:
+    return Entry(
+        seq=Seq(row.seq),
+        kind=EntryKind(row.kind),
+        happened_at=row.happened_at,
+        said_at=row.said_at,
+        said_by=row.said_by,
+        kit=row.kit_id,
+        item=row.item_id,
+        detail=_READERS[row.version](row.payload),
+        cancels=row.cancels,
+    )
+
+
+def _position_row(club: ClubId, subject: Subject, position: Position) -> dict[str, Any]:
+    assert position.last is not None  # noqa: S101 - the caller leaves out what nothing moved
+    return {
+        "club_id": club,
+        "subject": subject[0],
+        "subject_id": subject[1],
+        "team_id": position.team,
+        "booking_id": position.booking,
+        "out_since": position.out_since,
+        "due": position.due,
+        "said_back_at": position.said_back_at,
+        "held": position.held,
+        "withdrawn": position.withdrawn,
+        "scrapped": position.scrapped,
+        "charged_at": position.charged_at,
+        "kit_id": position.kit,
+        "last_at": position.last[0],
+        "last_seq": position.last[1],
+    }
+
+
+def _position(row: Row[Any]) -> Position:
+    return Position(
+        team=row.team_id,
+        booking=row.booking_id,
+        out_since=row.out_since,
+        due=row.due,
+        said_back_at=row.said_back_at,
+        held=row.held,
+        withdrawn=row.withdrawn,
+        scrapped=row.scrapped,
+        charged_at=row.charged_at,
+        kit=row.kit_id,
+        last=(row.last_at, row.last_seq),
+    )

@@ -1,0 +1,84 @@
+"""Brings a database's schema up to date, under a lock, and refuses one that is newer than this."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import resources
+from pathlib import Path
+
+import sqlalchemy as sa
+from sqlalchemy.engine import Connection
+
+from clubbot.store.engine import Store, StoreUnavailable
+
+_LOCK_KEY = 0x636C7562
+"""PostgreSQL's advisory locks are named by a number; this one spells 'club'."""
+
+
+class NewerDatabase(StoreUnavailable):
+    """The database was made by a later version of clubbot."""
+
+
+def migrations() -> Path:
+    """Return the folder of migrations: beside the package in a checkout, inside it in a wheel."""
+    inside = Path(str(resources.files("clubbot"))) / "migrations"
+    return inside if inside.is_dir() else inside.parent.parent / "migrations"
+
+
+def upgrade(store: Store) -> tuple[str | None, str]:
+    """Bring the schema up to date and return (revision before, revision after).
+
+    Two processes that start together take turns. On SQLite foreign keys are off meanwhile, since
+    rebuilding a parent table would delete its children, and are checked before the commit.
+    Raises NewerDatabase where the database knows a revision that this version doesn't.
+    """
+    from alembic import command
+    from alembic.config import Config
+    from alembic.runtime.migration import MigrationContext
+    from alembic.script import ScriptDirectory
+
+    config = Config()
+    config.set_main_option("script_location", str(migrations()))
+    scripts = ScriptDirectory.from_config(config)
+    head = scripts.get_current_head()
+    assert head is not None  # noqa: S101 - the migrations travel with the package
+    with _locked(store) as tx:
+        before = MigrationContext.configure(tx).get_current_revision()
+        known = {script.revision for script in scripts.walk_revisions()}
+        if before is not None and before not in known:
+            raise NewerDatabase(
+                f"the database (schema {before}) is newer than this clubbot (schema {head}); "
+                "install the newer clubbot, or restore a backup made with this one"
+            )
+        if before != head:
+            if before is not None:
+                _keep_copy(store, before)
+            config.attributes["connection"] = tx
+            command.upgrade(config, "head")
+    return before, head
+
+
+def _keep_copy(store: Store, revision: str) -> None:
+    """Copy a SQLite file as it was before its schema changes; a server has its own backups."""
+    if store.sqlite and store.url.database:
+        copy = Path(store.url.database).with_suffix(f".before-{revision}")
+        if not copy.exists():
+            store.copy_to(copy)
+
+
+@contextmanager
+def _locked(store: Store) -> Iterator[Connection]:
+    if not store.sqlite:
+        with store.write() as tx:
+            tx.execute(sa.select(sa.func.pg_advisory_xact_lock(_LOCK_KEY)))
+            yield tx
+        return
+    apart = Store(store.url.render_as_string(hide_password=False), foreign_keys=False)
+    try:
+        with apart.write() as tx:
+            yield tx
+            if broken := tx.exec_driver_sql("PRAGMA foreign_key_check").fetchall():
+                raise RuntimeError(f"the migration would leave {len(broken)} orphaned rows")
+    finally:
+        apart.close()
