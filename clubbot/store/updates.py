@@ -1,0 +1,151 @@
+"""Updates: kept when fetched, gone when handled, and each with one effect at most.
+
+The platform forgets an update as soon as it is confirmed, so it is confirmed only when it is in
+the inbox. The effect of one is recorded in the effect's own transaction (`record`), and what is
+done is remembered for a few days, so that the same update delivered again changes nothing.
+Ids are compared one by one and never by size: the platform may start again from any number.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.engine import Connection
+
+from clubbot.store.engine import Store
+from clubbot.store.tables import Bot, HandledUpdate
+from clubbot.store.tables import Inbox as InboxRow
+
+INBOX = InboxRow.__table__  # type: ignore[attr-defined]
+HANDLED = HandledUpdate.__table__  # type: ignore[attr-defined]
+BOT = Bot.__table__  # type: ignore[attr-defined]
+
+REMEMBERED = timedelta(days=3)
+"""The platform delivers nothing older than a day, and starts new ids after a quiet week."""
+
+SET_ASIDE = 1
+"""The value of `tries` for an update that can't be read; zero for those that wait."""
+
+
+def earlier(tx: Connection, bot_id: int, update_id: int) -> str | None:
+    """Return the stored result of this update's effect, or None where it had none yet."""
+    return tx.execute(_EARLIER, {"b_bot": bot_id, "b_update": update_id}).scalar_one_or_none()
+
+
+def record(tx: Connection, bot_id: int, update_id: int, at: datetime, result: str) -> None:
+    """Say that this update's effect is part of this transaction; `result` is JSON."""
+    values = {"bot_id": bot_id, "update_id": update_id, "at": at, "result": result}
+    tx.execute(sa.insert(HANDLED), values)
+
+
+def forget(tx: Connection, now: datetime) -> None:
+    """Delete what is remembered of updates that are older than REMEMBERED."""
+    before = now - REMEMBERED
+    tx.execute(sa.delete(HANDLED).where(HANDLED.c.at < before))
+    tx.execute(sa.delete(INBOX).where(INBOX.c.tries == SET_ASIDE, INBOX.c.received_at < before))
+
+
+_EARLIER = sa.select(HANDLED.c.result).where(
+    HANDLED.c.bot_id == sa.bindparam("b_bot"), HANDLED.c.update_id == sa.bindparam("b_update")
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Fetched:
+    """An update as the platform sent it; those with the same `chat` are handled in order."""
+
+    update_id: int
+    chat: int
+    body: Mapping[str, Any]
+
+
+class Inbox:
+    """One bot's updates between the fetch and the end of their handling."""
+
+    def __init__(self, store: Store, bot_id: int) -> None:
+        self._store = store
+        self._bot_id = bot_id
+        dialect = sqlite if store.sqlite else postgresql
+        self._add_handled = dialect.insert(HANDLED).on_conflict_do_nothing()
+
+    def arrive(self, username: str, now: datetime) -> datetime | None:
+        """Note that the bot is here; return when it was last, or None at the first time."""
+        with self._store.write() as tx:
+            mine = BOT.c.id == self._bot_id
+            seen = tx.execute(sa.select(BOT.c.seen_at).where(mine)).one_or_none()
+            if seen is None:
+                values = {"id": self._bot_id, "username": username, "seen_at": now}
+                tx.execute(sa.insert(BOT), values)
+                return None
+            tx.execute(sa.update(BOT).where(mine).values(username=username, seen_at=now))
+            return seen.seen_at  # type: ignore[no-any-return]
+
+    def keep(self, batch: Sequence[Fetched], done: Collection[int], now: datetime) -> list[Fetched]:
+        """Commit a fetched batch and the end of earlier ones; return what is new of the batch."""
+        with self._store.write() as tx:
+            self._finish(tx, done, now)
+            new = self._unknown(tx, batch)
+            if new:
+                tx.execute(sa.insert(INBOX), [self._row(each, now) for each in new])
+            tx.execute(sa.update(BOT).where(BOT.c.id == self._bot_id).values(seen_at=now))
+        return new
+
+    def waiting(self) -> list[Fetched]:
+        """Return what was fetched in an earlier run and not handled, in order of arrival."""
+        with self._store.read() as tx:
+            rows = tx.execute(
+                sa.select(INBOX.c.update_id, INBOX.c.chat, INBOX.c.body)
+                .where(INBOX.c.bot_id == self._bot_id, INBOX.c.tries < SET_ASIDE)
+                .order_by(INBOX.c.received_at, INBOX.c.update_id)
+            ).all()
+        return [Fetched(row.update_id, row.chat, json.loads(row.body)) for row in rows]
+
+    def set_aside(self, update_id: int) -> None:
+        """Keep an update that can't be read, without offering it again."""
+        with self._store.write() as tx:
+            tx.execute(
+                sa.update(INBOX)
+                .where(INBOX.c.bot_id == self._bot_id, INBOX.c.update_id == update_id)
+                .values(tries=SET_ASIDE)
+            )
+
+    def _finish(self, tx: Connection, done: Collection[int], now: datetime) -> None:
+        if not done:
+            return
+        ids = list(done)
+        tx.execute(
+            self._add_handled,
+            [{"bot_id": self._bot_id, "update_id": each, "at": now} for each in ids],
+        )
+        tx.execute(
+            sa.delete(INBOX).where(INBOX.c.bot_id == self._bot_id, INBOX.c.update_id.in_(ids))
+        )
+
+    def _unknown(self, tx: Connection, batch: Sequence[Fetched]) -> list[Fetched]:
+        if not batch:
+            return []
+        by_id = {each.update_id: each for each in batch}
+        for table in (INBOX, HANDLED):
+            known = sa.select(table.c.update_id).where(
+                table.c.bot_id == self._bot_id, table.c.update_id.in_(list(by_id))
+            )
+            for update_id in tx.execute(known).scalars():
+                del by_id[update_id]
+        return list(by_id.values())
+
+    def _row(self, fetched: Fetched, now: datetime) -> dict[str, Any]:
+        return {
+            "bot_id": self._bot_id,
+            "update_id": fetched.update_id,
+            "chat": fetched.chat,
+            # ASCII only: half a surrogate pair or a NUL in somebody's text must not stop the batch.
+            "body": json.dumps(fetched.body, separators=(",", ":")),
+            "received_at": now,
+            "tries": 0,
+        }
