@@ -1,0 +1,272 @@
+"""The only sender: whatever leaves for a chat passes here, once, in parts that fit, at its turn.
+
+error of the platform        what happens
+---------------------------  -----------------------------------------------------------
+too many requests            this chat waits as long as asked; others don't
+not reached, or 5xx          surely not there: an answer is tried again, a reminder reports
+anything else on the way     may be there: an answer is not repeated, an edit is
+group became a supergroup    the change is reported and the message follows
+blocked, chat not found      reported, given up
+thread not found             again, outside the thread
+entities can't be parsed     again, as plain text; a bug, and logged as one
+message to edit is gone      sent as a new one
+"""
+
+from __future__ import annotations
+
+import asyncio
+import itertools
+import logging
+import time
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import AbstractAsyncContextManager, nullcontext
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import httpx
+from telegram import Bot, LinkPreviewOptions, Message, ReplyParameters, Update
+from telegram.constants import CallbackQueryLimit, ParseMode
+from telegram.error import (
+    BadRequest,
+    ChatMigrated,
+    Forbidden,
+    InvalidToken,
+    NetworkError,
+    RetryAfter,
+    TelegramError,
+)
+
+from clubbot.chat.letters import Letter, letters_of, plain, topic
+from clubbot.chat.pace import Pace, Urgency
+from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
+
+if TYPE_CHECKING:
+    from clubbot.chat.words.phrases import Reply
+
+log = logging.getLogger(__name__)
+
+PATIENCE = 3600.0
+"""Seconds: an answer that couldn't be sent for longer than this is of no use any more."""
+AGAIN = timedelta(seconds=20)
+_NO_PREVIEW = LinkPreviewOptions(is_disabled=True)
+_NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout)
+_MOVES = 3
+"""How often a message follows its group to a new id; a group moves once in its life."""
+
+
+class Post:
+    """Sends answers, edits and reminders through one bot.
+
+    `on_blocked(chat_id)` and `on_migrated(old, new)` tell the desk what was learned; `step_aside`
+    gives up the caller's place among the updates in hand for as long as it waits.
+    """
+
+    def __init__(
+        self,
+        bot: Bot,
+        *,
+        pace: Pace | None,
+        on_blocked: Callable[[int], Awaitable[None]],
+        on_migrated: Callable[[int, int], Awaitable[None]],
+        step_aside: Callable[[], AbstractAsyncContextManager[None]] = nullcontext,
+    ) -> None:
+        self._bot = bot
+        self._pace = pace
+        self._on_blocked = on_blocked
+        self._on_migrated = on_migrated
+        self._step_aside = step_aside
+        self._held: dict[int, float] = {}
+
+    async def reply(self, update: Update, reply: Reply, *, urgent: bool = False) -> Outcome:
+        """Answer in the chat and topic of an update; in a group, as an answer to its message."""
+        chat, message = update.effective_chat, update.effective_message
+        if chat is None:
+            return Gone("the update came from no chat")
+        asked = isinstance(message, Message) and update.callback_query is None
+        return await self._all(
+            letters_of(
+                reply,
+                chat.id,
+                thread=topic(message),
+                answers=message.message_id if message and asked and chat.id < 0 else None,
+            ),
+            Urgency.DANGER if urgent else Urgency.REPLY,
+        )
+
+    async def edit(self, update: Update, reply: Reply) -> Outcome:
+        """Put a text and its buttons in place of the message that the pressed button is under.
+
+        Where that message is gone, too old or a picture, a new one is sent.
+        """
+        query = update.callback_query
+        if query is None or query.message is None or reply.photo:
+            return await self.reply(update, reply)
+        letters = letters_of(reply, query.message.chat.id, thread=topic(query.message))
+        letters[0].edits = query.message.message_id
+        return await self._all(letters, Urgency.REPLY)
+
+    async def acknowledge(self, update: Update, text: str = "", *, alert: bool = False) -> None:
+        """Answer a pressed button, so that it stops waiting; `text` is shown over the chat."""
+        if (query := update.callback_query) is None:
+            return
+        longest = int(CallbackQueryLimit.ANSWER_CALLBACK_QUERY_TEXT_LENGTH)
+        try:
+            await self._bot.answer_callback_query(
+                query.id, text=text[:longest] or None, show_alert=alert
+            )
+        except BadRequest as error:
+            if "query is too old" not in error.message.lower():
+                log.error("A pressed button was answered wrongly: %s", error.message)
+        except TelegramError as error:
+            log.warning("A pressed button couldn't be answered: %s", error.message)
+
+    async def send(
+        self, chat_id: int, reply: Reply, urgency: Urgency = Urgency.REMINDER
+    ) -> Outcome:
+        """Send something nobody asked for just now. Never waits for long: says TryAgain."""
+        return await self._all(letters_of(reply, chat_id), urgency, patient=False)
+
+    async def _all(
+        self, letters: list[Letter], urgency: Urgency, *, patient: bool = True
+    ) -> Outcome:
+        outcome: Outcome = Gone("there was nothing to send")
+        for place, letter in enumerate(letters):
+            if place:
+                letter.chat_id, letter.thread = letters[0].chat_id, letters[0].thread
+            outcome = await self._deliver(letter, urgency, patient=patient or place > 0)
+            if not isinstance(outcome, Sent):
+                return outcome
+        return outcome
+
+    async def _deliver(self, letter: Letter, urgency: Urgency, *, patient: bool) -> Outcome:
+        pauses, give_up = _back_off(), time.monotonic() + PATIENCE
+        while True:
+            held = self._held_for(letter.chat_id)
+            outcome = (
+                TryAgain(timedelta(seconds=held)) if held else await self._try(letter, urgency)
+            )
+            if outcome is None:
+                continue
+            if not isinstance(outcome, TryAgain) or not patient:
+                return outcome
+            pause = self._held_for(letter.chat_id) or next(pauses)
+            if time.monotonic() + pause > give_up:
+                log.error("An answer could not be sent for %.0f minutes", PATIENCE / 60)
+                return outcome
+            async with self._step_aside():
+                await asyncio.sleep(pause)
+
+    async def _try(self, letter: Letter, urgency: Urgency) -> Outcome | None:
+        """Send once; None when something was learned and it is to be tried again at once."""
+        if self._pace is not None:
+            async with self._step_aside():
+                await self._pace.turn(letter.chat_id, urgency)
+        try:
+            return Sent(await self._transmit(letter))
+        except RetryAfter as error:
+            seconds = _seconds(error)
+            self._held[letter.chat_id] = time.monotonic() + seconds
+            return TryAgain(timedelta(seconds=seconds))
+        except ChatMigrated as error:
+            return await self._follow(letter, error.new_chat_id)
+        except Forbidden as error:
+            await self._on_blocked(letter.chat_id)
+            return Gone(error.message)
+        except BadRequest as error:
+            return await self._mend(letter, error.message)
+        except TelegramError as error:
+            if letter.edits is not None or _surely_not_there(error):
+                return TryAgain(AGAIN)
+            log.warning("It is not known whether a message arrived: %s", error.message)
+            return Unknown()
+
+    async def _transmit(self, letter: Letter) -> int:
+        mode = ParseMode.HTML if letter.html else None
+        text = letter.text if letter.html else plain(letter.text)
+        if letter.edits is not None:
+            await self._bot.edit_message_text(
+                text,
+                chat_id=letter.chat_id,
+                message_id=letter.edits,
+                parse_mode=mode,
+                reply_markup=letter.markup,
+                link_preview_options=_NO_PREVIEW,
+            )
+            return letter.edits
+        answers = letter.answers
+        quoted = ReplyParameters(answers, allow_sending_without_reply=True) if answers else None
+        if letter.photo is not None:
+            message = await self._bot.send_photo(
+                letter.chat_id,
+                letter.photo,
+                caption=text or None,
+                parse_mode=mode,
+                reply_markup=letter.markup,
+                message_thread_id=letter.thread,
+                reply_parameters=quoted,
+            )
+        else:
+            message = await self._bot.send_message(
+                letter.chat_id,
+                text,
+                parse_mode=mode,
+                reply_markup=letter.markup,
+                message_thread_id=letter.thread,
+                reply_parameters=quoted,
+                link_preview_options=_NO_PREVIEW,
+            )
+        return message.message_id
+
+    async def _follow(self, letter: Letter, new_chat_id: int) -> Outcome | None:
+        letter.moves += 1
+        if letter.moves > _MOVES:
+            return Gone("the group keeps moving to another id")
+        await self._on_migrated(letter.chat_id, new_chat_id)
+        letter.chat_id = new_chat_id
+        letter.answers = letter.edits = letter.thread = None
+        return None
+
+    async def _mend(self, letter: Letter, said: str) -> Outcome | None:
+        problem = said.lower()
+        if "message is not modified" in problem:
+            return Sent(letter.edits)
+        if letter.thread is not None and "thread not found" in problem:
+            letter.thread = None
+            return None
+        if letter.html and "can't parse entities" in problem:
+            log.error("A text is not valid HTML and went out plain: %s", said)
+            letter.html = False
+            return None
+        if letter.edits is not None:
+            letter.edits = None
+            return None
+        if "chat not found" in problem:
+            await self._on_blocked(letter.chat_id)
+        else:
+            log.error("A message was refused: %s", said)
+        return Gone(said)
+
+    def _held_for(self, chat_id: int) -> float:
+        left = self._held.get(chat_id, 0.0) - time.monotonic()
+        if left <= 0:
+            self._held.pop(chat_id, None)
+        return max(left, 0.0)
+
+
+def _surely_not_there(error: TelegramError) -> bool:
+    if isinstance(error.__cause__, _NEVER_LEFT) or isinstance(error, InvalidToken):
+        return True
+    # The platform itself answered, with a 5xx status: the library then gives no cause, or that the
+    # answer was no JSON.
+    answered = error.__cause__ is None or isinstance(error.__cause__, TelegramError)
+    return type(error) is NetworkError and answered
+
+
+def _seconds(error: RetryAfter) -> float:
+    after = error.retry_after
+    return (after.total_seconds() if isinstance(after, timedelta) else float(after)) + 0.5
+
+
+def _back_off() -> Iterator[float]:
+    yield from (0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
+    yield from itertools.repeat(30.0)
