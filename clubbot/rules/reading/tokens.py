@@ -1,0 +1,143 @@
+"""A text cut into words, numbers and signs, with everyday spellings and slips put right."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+from clubbot.rules.reading.vocabulary import ALIASES, CORRECTABLE, KNOWN
+
+_TOKEN = re.compile(
+    r"""
+      (?P<iso>\d{4}[-/.]\d{1,2}[-/.]\d{1,2})(?!\d)
+    | (?P<date>\d{1,2}(?P<sep>[/.-])\d{1,2}(?P=sep)(?:\d{4}|\d{2}))(?![\d:])
+    | (?P<clock>\d{1,2}:\d{2})(?::\d{2})?(?!\d)
+    | (?P<hclock>\d{1,2}h\d{2})(?![^\W_])
+    | (?P<slash>\d{1,2}/\d{1,2})(?![\d/])
+    | (?P<dots>\d{1,2}\.\d{1,2})(?![\d])
+    | (?P<num>\d+)
+    | (?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)
+    | (?P<sym>\S)
+    """,
+    re.VERBOSE,
+)
+
+_AFTER_DIGIT = re.compile(r"(?<=\d)\s?\u00bd")
+_TIDY: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad]"), ""),
+    (re.compile(r"[\u2010-\u2015\u2212\u2192]|->|=>|--+|~"), "-"),
+    (re.compile(r"[\u2018\u2019\u02bc`\u00b4]"), "'"),
+    (re.compile(r"\b([apAP])\.\s?[mM]\b\.?"), r"\1m"),
+    (re.compile(r"(?<=\d)\.\s?([apAP])[mM]\b"), r"\1m"),
+    (re.compile(r"(\d{4}-\d\d-\d\d)[Tt](\d\d:\d\d)"), r"\1 \2"),
+    (re.compile(r"\b(\d{1,2})(?:\s+:\s*|:\s+)([0-5]\d)\b"), r"\1:\2"),
+    (re.compile(r"\b(\d{1,2});([0-5]\d)\b"), r"\1:\2"),
+    (re.compile(r"\b(\d),(\d{1,2})(?=\s?h)"), r"\1.\2"),
+    (re.compile(r"\b2(?:moro|morrow|mrw|moz)\w*", re.I), "tomorrow"),
+    (re.compile(r"\b2day\b", re.I), "today"),
+    (re.compile(r"\b2(?:nite|night)\b", re.I), "tonight"),
+    (re.compile(r"\bday\s*after\s*tomorr?ow\b", re.I), "overmorrow"),
+    (re.compile(r"\bhalf\s*-?\s*past\b", re.I), "half past"),
+    (re.compile(r"\b(\d{1,2})\s*[oO]'?\s?clock\b"), r"\1 o'clock"),
+    (re.compile(r"\b[oO]\s?clock\b"), "o'clock"),
+    (re.compile(r"\bmid-?\s(day|night)\b", re.I), r"mid\1"),
+    (re.compile(r"\bweek-\s?end\b", re.I), "weekend"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """`text` as typed, `low` as understood; `glued` when no space stands before it."""
+
+    text: str
+    low: str
+    kind: str
+    start: int
+    end: int
+    glued: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A whole text; asking past either end gives empty words instead of an error."""
+
+    text: str
+    tokens: tuple[Token, ...]
+
+    def __len__(self) -> int:
+        return len(self.tokens)
+
+    def low(self, at: int) -> str:
+        return self.tokens[at].low if 0 <= at < len(self.tokens) else ""
+
+    def kind(self, at: int) -> str:
+        return self.tokens[at].kind if 0 <= at < len(self.tokens) else ""
+
+    def raw(self, at: int) -> str:
+        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
+
+    def glued(self, at: int) -> bool:
+        return 0 <= at < len(self.tokens) and self.tokens[at].glued
+
+    def is_at(self, at: int, *words: str) -> bool:
+        """True when these words stand here, one after the other."""
+        return all(self.low(at + step) == word for step, word in enumerate(words))
+
+    def said(self, first: int, after: int) -> str:
+        """The words as typed, from one token up to another."""
+        if first >= after or first >= len(self.tokens):
+            return ""
+        return self.text[self.tokens[first].start : self.tokens[min(after, len(self)) - 1].end]
+
+
+def tokenise(text: str, keep: frozenset[str] = frozenset()) -> Line:
+    """Cut a text; words in `keep` (lower case) are never put right."""
+    halves = _AFTER_DIGIT.sub(".5", text).replace("\u00bd", "half")
+    tidy = unicodedata.normalize("NFKC", halves)
+    for pattern, instead in _TIDY:
+        tidy = pattern.sub(instead, tidy)
+    tokens: list[Token] = []
+    last_end = -1
+    for found in _TOKEN.finditer(tidy):
+        kind = found.lastgroup or "sym"
+        word = found.group()
+        low = word.lower()
+        if kind == "word":
+            low = _understood(low, keep)
+        tokens.append(Token(word, low, kind, found.start(), found.end(), found.start() == last_end))
+        last_end = found.end()
+    return Line(tidy, tuple(tokens))
+
+
+def _understood(low: str, keep: frozenset[str]) -> str:
+    if low in keep:
+        return low
+    bare = low.removesuffix("'s").rstrip("'")
+    if bare in keep:
+        return bare
+    if low in ALIASES:
+        return ALIASES[low]
+    if low in KNOWN:
+        return low
+    if bare in ALIASES or bare in KNOWN:
+        return ALIASES.get(bare, bare)
+    return _corrected(low)
+
+
+@lru_cache(maxsize=4096)
+def _corrected(low: str) -> str:
+    """The one known word a slip or two away, else the word itself."""
+    if not 4 <= len(low) <= 12 or not low.isascii():
+        return low
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    allowed = 1 if len(low) < 7 else 2
+    near = process.extract(low, CORRECTABLE, scorer=OSA.distance, score_cutoff=allowed, limit=2)
+    near = [hit for hit in near if hit[0][0] == low[0]]
+    if not near or (len(near) > 1 and near[0][1] == near[1][1]):
+        return low
+    word = near[0][0]
+    return ALIASES.get(word, word)
