@@ -15,6 +15,9 @@ from sqlalchemy.exc import DBAPIError
 
 BUSY_MS = 5_000
 
+Tx = Connection
+"""An open transaction: what every query and every use case is handed."""
+
 
 class StoreUnavailable(Exception):
     """The database can't be used right now; the text is one line for the log and the console."""

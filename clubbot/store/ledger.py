@@ -13,7 +13,7 @@ from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection, Row
+from sqlalchemy.engine import Row
 
 from clubbot.rules.ledger import (
     Detail,
@@ -25,13 +25,8 @@ from clubbot.rules.ledger import (
     step,
 )
 from clubbot.rules.model import ClubId, ItemId, KitId, PersonId, Seq
-from clubbot.store.tables import Club
-from clubbot.store.tables import Entry as EntryRow
-from clubbot.store.tables import Position as PositionRow
-
-ENTRY = EntryRow.__table__  # type: ignore[attr-defined]
-POSITION = PositionRow.__table__  # type: ignore[attr-defined]
-CLUB = Club.__table__  # type: ignore[attr-defined]
+from clubbot.store.engine import Tx
+from clubbot.store.tables import CLUB, ENTRY, POSITION
 
 Subject = tuple[str, int]
 """('kit', its id) or ('item', its id)."""
@@ -60,7 +55,7 @@ class Misfit(Exception):
 
 
 def append(
-    tx: Connection,
+    tx: Tx,
     club: ClubId,
     drafts: Sequence[Draft],
     *,
@@ -102,7 +97,7 @@ def append(
     return entries
 
 
-def _move(tx: Connection, club: ClubId, entries: Sequence[Entry]) -> None:
+def _move(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
     by_subject: dict[Subject, list[Entry]] = {}
     for entry in entries:
         by_subject.setdefault(_subject(entry), []).append(entry)
@@ -139,7 +134,7 @@ def _folded(before: Position | None, said: Sequence[Entry]) -> Position | None:
     return position
 
 
-def _replayed(tx: Connection, club: ClubId, subject: Subject, said: Sequence[Entry]) -> Position:
+def _replayed(tx: Tx, club: ClubId, subject: Subject, said: Sequence[Entry]) -> Position:
     history = list(entries_about(tx, club, subject))
     new = {entry.seq for entry in said}
     before = replay(entry for entry in history if entry.seq not in new)
@@ -150,7 +145,7 @@ def _replayed(tx: Connection, club: ClubId, subject: Subject, said: Sequence[Ent
     return found.get(subject[1], Position())
 
 
-def entries_about(tx: Connection, club: ClubId, subject: Subject) -> Iterator[Entry]:
+def entries_about(tx: Tx, club: ClubId, subject: Subject) -> Iterator[Entry]:
     """Yield a kit's or item's whole history, corrections included, in the order of saying."""
     kind, number = subject
     about = (
@@ -162,13 +157,13 @@ def entries_about(tx: Connection, club: ClubId, subject: Subject) -> Iterator[En
     return (_entry(row) for row in tx.execute(found))
 
 
-def history(tx: Connection, club: ClubId) -> Iterator[Entry]:
+def history(tx: Tx, club: ClubId) -> Iterator[Entry]:
     """Yield a club's whole ledger in the order of saying."""
     found = sa.select(ENTRY).where(ENTRY.c.club_id == club).order_by(ENTRY.c.seq)
     return (_entry(row) for row in tx.execute(found))
 
 
-def deed_of(tx: Connection, club: ClubId, deed: str) -> list[Entry]:
+def deed_of(tx: Tx, club: ClubId, deed: str) -> list[Entry]:
     """Return all that one action wrote, in the order of saying."""
     found = (
         sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed).order_by(ENTRY.c.seq)
@@ -177,7 +172,7 @@ def deed_of(tx: Connection, club: ClubId, deed: str) -> list[Entry]:
 
 
 def cached(
-    tx: Connection, club: ClubId, subjects: Iterable[Subject] | None = None
+    tx: Tx, club: ClubId, subjects: Iterable[Subject] | None = None
 ) -> dict[Subject, Position]:
     """Return the stored positions, of these subjects or of all; the untouched have none."""
     found = sa.select(POSITION).where(POSITION.c.club_id == club)
@@ -188,7 +183,7 @@ def cached(
     return {(row.subject, row.subject_id): _position(row) for row in tx.execute(found)}
 
 
-def audit(tx: Connection, club: ClubId) -> list[str]:
+def audit(tx: Tx, club: ClubId) -> list[str]:
     """Rebuild every position from the ledger; return one line for each that differs."""
     whole = replay(history(tx, club))
     rebuilt: dict[Subject, Position] = {("kit", kit): each for kit, each in whole.kits.items()}

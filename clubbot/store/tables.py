@@ -499,3 +499,29 @@ class Bot(SQLModel, table=True):
     username: str = Field(max_length=40)
     offset: int | None = _big(nullable=True)
     seen_at: datetime | None = None
+
+
+def _core(model: type[SQLModel]) -> sa.Table:
+    return SQLModel.metadata.tables[str(model.__tablename__)]
+
+
+# The Core tables, for statements: a hot path builds no objects.
+CLUB, PLACE, GROUP_CHAT = _core(Club), _core(Place), _core(GroupChat)
+PERSON, INVITATION, CODE_TRY, KNOCK = (
+    _core(Person),
+    _core(Invitation),
+    _core(CodeTry),
+    _core(Knock),
+)
+TEAM, TEAM_MEMBER = _core(Team), _core(TeamMember)
+KIT, KIT_TYPE, PART, ITEM = _core(Kit), _core(KitType), _core(Part), _core(Item)
+CHARGER, RESOURCE = _core(Charger), _core(Resource)
+MEETING, SUPERVISED_HOURS, CLOSURE = _core(Meeting), _core(SupervisedHours), _core(Closure)
+BOOKING, BOOKING_KIT, BOOKING_RESOURCE = (
+    _core(Booking),
+    _core(BookingKit),
+    _core(BookingResource),
+)
+ENTRY, POSITION = _core(Entry), _core(Position)
+FAULT, FAULT_PHOTO = _core(Fault), _core(FaultPhoto)
+NOTICE, DIALOGUE = _core(Notice), _core(Dialogue)

@@ -9,8 +9,7 @@ Ids are compared one by one and never by size: the platform may start again from
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -56,13 +55,8 @@ _EARLIER = sa.select(HANDLED.c.result).where(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Fetched:
-    """An update as the platform sent it; those with the same `chat` are handled in order."""
-
-    update_id: int
-    chat: int
-    body: Mapping[str, Any]
+Raw = tuple[int, int, Mapping[str, Any]]
+"""An update's id, the chat whose updates are handled in order, and the update as it was sent."""
 
 
 class Inbox:
@@ -86,25 +80,31 @@ class Inbox:
             tx.execute(sa.update(BOT).where(mine).values(username=username, seen_at=now))
             return seen.seen_at  # type: ignore[no-any-return]
 
-    def keep(self, batch: Sequence[Fetched], done: Collection[int], now: datetime) -> list[Fetched]:
-        """Commit a fetched batch and the end of earlier ones; return what is new of the batch."""
+    def keep(self, batch: Sequence[Raw], done: Sequence[int], at: datetime) -> set[int]:
+        """Commit a fetched batch and the end of earlier ones; return the ids that are new.
+
+        An id that waits, or was done within REMEMBERED, is not new.
+        """
         with self._store.write() as tx:
-            self._finish(tx, done, now)
-            new = self._unknown(tx, batch)
+            self._finish(tx, done, at)
+            new = {each[0] for each in batch}
             if new:
-                tx.execute(sa.insert(INBOX), [self._row(each, now) for each in new])
-            tx.execute(sa.update(BOT).where(BOT.c.id == self._bot_id).values(seen_at=now))
+                new -= self._known(tx, list(new))
+            if new:
+                rows = [self._row(each, at) for each in batch if each[0] in new]
+                tx.execute(sa.insert(INBOX), rows)
+            tx.execute(sa.update(BOT).where(BOT.c.id == self._bot_id).values(seen_at=at))
         return new
 
-    def waiting(self) -> list[Fetched]:
-        """Return what was fetched in an earlier run and not handled, in order of arrival."""
+    def waiting(self) -> list[Raw]:
+        """Return what an earlier run fetched and did not finish, in order of arrival."""
         with self._store.read() as tx:
             rows = tx.execute(
                 sa.select(INBOX.c.update_id, INBOX.c.chat, INBOX.c.body)
                 .where(INBOX.c.bot_id == self._bot_id, INBOX.c.tries < SET_ASIDE)
                 .order_by(INBOX.c.received_at, INBOX.c.update_id)
             ).all()
-        return [Fetched(row.update_id, row.chat, json.loads(row.body)) for row in rows]
+        return [(row.update_id, row.chat, json.loads(row.body)) for row in rows]
 
     def set_aside(self, update_id: int) -> None:
         """Keep an update that can't be read, without offering it again."""
@@ -115,37 +115,32 @@ class Inbox:
                 .values(tries=SET_ASIDE)
             )
 
-    def _finish(self, tx: Connection, done: Collection[int], now: datetime) -> None:
+    def _finish(self, tx: Connection, done: Sequence[int], at: datetime) -> None:
         if not done:
             return
-        ids = list(done)
+        rows = [{"bot_id": self._bot_id, "update_id": each, "at": at} for each in done]
+        tx.execute(self._add_handled, rows)
         tx.execute(
-            self._add_handled,
-            [{"bot_id": self._bot_id, "update_id": each, "at": now} for each in ids],
-        )
-        tx.execute(
-            sa.delete(INBOX).where(INBOX.c.bot_id == self._bot_id, INBOX.c.update_id.in_(ids))
+            sa.delete(INBOX).where(INBOX.c.bot_id == self._bot_id, INBOX.c.update_id.in_(done))
         )
 
-    def _unknown(self, tx: Connection, batch: Sequence[Fetched]) -> list[Fetched]:
-        if not batch:
-            return []
-        by_id = {each.update_id: each for each in batch}
-        for table in (INBOX, HANDLED):
-            known = sa.select(table.c.update_id).where(
-                table.c.bot_id == self._bot_id, table.c.update_id.in_(list(by_id))
+    def _known(self, tx: Connection, ids: Sequence[int]) -> set[int]:
+        known = [
+            sa.select(table.c.update_id).where(
+                table.c.bot_id == self._bot_id, table.c.update_id.in_(ids)
             )
-            for update_id in tx.execute(known).scalars():
-                del by_id[update_id]
-        return list(by_id.values())
+            for table in (INBOX, HANDLED)
+        ]
+        return set(tx.execute(sa.union_all(*known)).scalars())
 
-    def _row(self, fetched: Fetched, now: datetime) -> dict[str, Any]:
+    def _row(self, fetched: Raw, at: datetime) -> dict[str, Any]:
+        update_id, chat, body = fetched
         return {
             "bot_id": self._bot_id,
-            "update_id": fetched.update_id,
-            "chat": fetched.chat,
+            "update_id": update_id,
+            "chat": chat,
             # ASCII only: half a surrogate pair or a NUL in somebody's text must not stop the batch.
-            "body": json.dumps(fetched.body, separators=(",", ":")),
-            "received_at": now,
+            "body": json.dumps(body, separators=(",", ":")),
+            "received_at": at,
             "tries": 0,
         }

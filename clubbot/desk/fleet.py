@@ -1,0 +1,133 @@
+"""What can be promised: the store's rows as the availability rules want them, and back.
+
+A booking's choice of kits is kept from the moment it is made. It may move until people were told
+their labels; named kits and kits that are out stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+
+from clubbot.desk.acting import Who
+from clubbot.rules.availability import Demand, Fleet, FleetKit
+from clubbot.rules.calendar import ClubCalendar
+from clubbot.rules.late import blocked
+from clubbot.rules.model import BookingId, KitId, TeamId, Window
+from clubbot.rules.results import BookingView, Swap, TeamRef
+from clubbot.store import bookings, clubs
+from clubbot.store.bookings import LiveBooking
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow, kits, label_order
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A club's kits and teams as they stand, and the bookings around one window."""
+
+    kits: Mapping[KitId, KitNow]
+    teams: Mapping[TeamId, TeamRef]
+    calendar: ClubCalendar
+    fleet: Fleet
+    bookings: tuple[LiveBooking, ...]
+
+    @property
+    def demands(self) -> tuple[Demand, ...]:
+        return tuple(self.demand(booking) for booking in self.bookings)
+
+    def demand(self, booking: LiveBooking) -> Demand:
+        """Return a booking as availability sees it."""
+        out = tuple(kit for kit, now in self.kits.items() if now.position.booking == booking.id)
+        fixed = tuple(dict.fromkeys((*booking.named, *booking.told, *out)))[: booking.count]
+        return Demand(
+            booking=booking.id,
+            window=booking.window,
+            kit_type=booking.kit_type,
+            count=booking.count,
+            group=booking.team,
+            fixed=fixed,
+            told=booking.told,
+            usual=booking.chosen,
+            keep=booking.kind == "keep",
+            firm=len(out) == booking.count,
+        )
+
+    def shown(self, booking: LiveBooking) -> BookingView:
+        """Return a booking as people see it."""
+        refs = [self.kits[kit].ref for kit in booking.chosen if kit in self.kits]
+        return BookingView(
+            id=booking.id,
+            number=booking.number,
+            team=self.teams.get(booking.team) if booking.team else None,
+            window=booking.window,
+            count=booking.count,
+            kits=tuple(sorted(refs, key=lambda ref: label_order(ref.label))),
+            booked_by=booking.booked_by,
+            out=tuple(now.ref for now in self.kits.values() if now.position.booking == booking.id),
+        )
+
+
+def picture(tx: Tx, who: Who, window: Window) -> Picture:
+    """Load the kits, and the bookings that touch a window or touch one that does."""
+    known = kits(tx, who.club)
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    gap = timedelta(minutes=who.settings.gap_minutes)
+    fleet = Fleet(
+        kits=tuple(
+            FleetKit(
+                id=kit,
+                kit_type=now.kit.kit_type,
+                blocked=blocked(now.position, who.now, calendar),
+            )
+            for kit, now in known.items()
+        ),
+        gap=gap,
+    )
+    return Picture(
+        kits=known,
+        teams=clubs.teams(tx, who.club),
+        calendar=calendar,
+        fleet=fleet,
+        bookings=tuple(_connected(tx, who, window, gap)),
+    )
+
+
+def _connected(tx: Tx, who: Who, window: Window, gap: timedelta) -> list[LiveBooking]:
+    """Return the bookings linked to a window in time: one may move only if its neighbours can."""
+    while True:
+        found = bookings.between(tx, who.club, window, gap)
+        spans = [window, *(booking.window for booking in found)]
+        wider = Window(min(span.start for span in spans), max(span.end for span in spans))
+        if wider == window:
+            return found
+        window = wider
+
+
+def assign(
+    tx: Tx,
+    who: Who,
+    seen: Picture,
+    assignment: Mapping[BookingId, Sequence[KitId]],
+) -> tuple[Swap, ...]:
+    """Write the kits now chosen for these bookings; return the told labels that this changes."""
+    swaps: list[Swap] = []
+    for booking in seen.bookings:
+        now = tuple(assignment.get(booking.id, booking.chosen))
+        if set(now) == set(booking.chosen):
+            continue
+        gone = [kit for kit in booking.chosen if kit not in now]
+        new = [kit for kit in now if kit not in booking.chosen]
+        bookings.drop(tx, who.club, booking.id, gone)
+        bookings.choose(tx, who.club, booking.id, new, frozenset(), None)
+        swaps += [
+            Swap(
+                team=seen.teams.get(booking.team) if booking.team else None,
+                number=booking.number,
+                before=seen.kits[old].kit.label,
+                after=seen.kits[fresh].kit.label,
+            )
+            for old, fresh in zip(gone, new, strict=False)
+            if old in booking.told
+        ]
+    return tuple(swaps)

@@ -1,0 +1,40 @@
+"""When a kit is late, and what that blocks. Late is computed, never stored."""
+
+from __future__ import annotations
+
+from datetime import datetime, time, timedelta
+
+from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.ledger import Position, Use
+from clubbot.rules.model import Window
+
+FOR_GOOD = timedelta(days=3650)
+"""How far ahead a kit is blocked that nobody knows the return of."""
+
+
+def is_late(position: Position, now: datetime, grace: timedelta) -> bool:
+    """Say whether a kit is out and was due more than the grace time ago."""
+    return position.due is not None and position.due < now - grace
+
+
+def due_on_open_day(due: datetime, calendar: ClubCalendar) -> datetime:
+    """Return when a kit is really due: on a closed day means the same time on the next open one."""
+    day = calendar.day_of(due)
+    if not calendar.closed(day):
+        return due
+    at = due.astimezone(calendar.zone).time()
+    return calendar.instant(calendar.next_open_day(day), at)
+
+
+def blocked(position: Position, now: datetime, calendar: ClubCalendar) -> tuple[Window, ...]:
+    """Return the spans in which a kit that stands like this can't be promised to anybody else.
+
+    A kit that isn't in use is blocked for good. One that is out past its due moment is blocked to
+    the end of the club's day: nobody knows when it comes, and every morning it is asked again.
+    """
+    if position.use is not Use.IN_USE:
+        return (Window(now, now + FOR_GOOD),)
+    if position.due is not None and position.due <= now:
+        tomorrow = calendar.instant(calendar.day_of(now) + DAY, time.min)
+        return (Window(now, tomorrow),)
+    return ()

@@ -1,0 +1,75 @@
+"""Who may do what: the one table, enforced in the desk before anything is read for the answer."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from clubbot.rules.model import Role
+
+
+class Deed(StrEnum):
+    """What can be asked of the desk; the words are what the documentation shows."""
+
+    SEE_FREE = "see what is free"
+    SEE_KIT = "look at one kit"
+    BOOK = "book"
+    SEE_OWN = "see one's own bookings"
+    CANCEL_OWN = "cancel one's own bookings"
+    REPORT_FAULT = "report a fault"
+    SAY_BACK = "say that a kit is back"
+    ACT_FOR_TEAM = "act for any team"
+    GIVE_OUT = "give out"
+    TAKE_BACK = "take back"
+    PASS_ON = "pass on"  # noqa: S105 - a deed, not a password
+    UNDO = "undo one's last action"
+    SEE_TODAY = "see today's list"
+    SEE_FAULTS = "see the open faults"
+    CLOSE_FAULT = "close a fault"
+    WITHDRAW = "put a kit out of use and back"
+    CANCEL_ANY = "cancel anybody's booking"
+    RELEASE = "take a kit off hold"
+    SEE_CHARGE_LIST = "see the charge list"
+    SIGN_CHARGE = "sign off charging"
+    ANSWER_LATE = "answer for late kits"
+    LET_IN = "let people in, invite and remove them"
+    SET_UP = "set up the club"
+    LINK_GROUP = "link a group"
+
+
+_EVERYONE_IN = frozenset({Role.LEADER, Role.CO_LEADER, Role.HELPER, Role.STUDENT, Role.DOOR})
+_AT_THE_DOOR = frozenset({Role.LEADER, Role.CO_LEADER, Role.HELPER, Role.DOOR})
+_PEOPLE_WITH_BOOKINGS = frozenset({Role.LEADER, Role.CO_LEADER, Role.HELPER, Role.STUDENT})
+_HELPERS = frozenset({Role.LEADER, Role.CO_LEADER, Role.HELPER})
+_ADULTS = frozenset({Role.LEADER, Role.CO_LEADER})
+
+ALLOWED: dict[Deed, frozenset[Role]] = {
+    Deed.SEE_FREE: _EVERYONE_IN,
+    Deed.SEE_KIT: _EVERYONE_IN,
+    Deed.BOOK: _EVERYONE_IN,
+    Deed.SEE_OWN: _PEOPLE_WITH_BOOKINGS,
+    Deed.CANCEL_OWN: _PEOPLE_WITH_BOOKINGS,
+    Deed.REPORT_FAULT: _EVERYONE_IN,
+    Deed.SAY_BACK: _EVERYONE_IN,
+    Deed.ACT_FOR_TEAM: _AT_THE_DOOR,
+    Deed.GIVE_OUT: _AT_THE_DOOR,
+    Deed.TAKE_BACK: _HELPERS,
+    Deed.PASS_ON: _HELPERS,
+    Deed.UNDO: _HELPERS,
+    Deed.SEE_TODAY: _HELPERS,
+    Deed.SEE_FAULTS: _HELPERS,
+    Deed.CLOSE_FAULT: _HELPERS,
+    Deed.WITHDRAW: _HELPERS,
+    Deed.CANCEL_ANY: _HELPERS,
+    Deed.RELEASE: _ADULTS,
+    Deed.SEE_CHARGE_LIST: _HELPERS,
+    Deed.SIGN_CHARGE: _ADULTS,
+    Deed.ANSWER_LATE: _ADULTS,
+    Deed.LET_IN: _ADULTS,
+    Deed.SET_UP: _ADULTS,
+    Deed.LINK_GROUP: _ADULTS,
+}
+
+
+def may(role: Role, deed: Deed) -> bool:
+    """Say whether a person with this role may do this."""
+    return role in ALLOWED[deed]

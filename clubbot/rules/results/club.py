@@ -1,0 +1,155 @@
+"""What the desk answers about the club and its people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal
+
+from clubbot.rules.model import PersonId, Role
+from clubbot.rules.results.shared import KitRef, TeamRef
+
+
+@dataclass(frozen=True, slots=True)
+class MeetingView:
+    id: int
+    name: str
+    weekday: int
+    starts: str
+    ends: str
+    adult: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ClubView:
+    """The club as it is set up; what is still missing shows by its emptiness."""
+
+    name: str
+    zone: str
+    zone_set: bool
+    kits: tuple[KitRef, ...]
+    misread: tuple[str, ...]
+    meetings: tuple[MeetingView, ...]
+    teams: tuple[TeamRef, ...]
+    closures: tuple[tuple[date, date, str], ...]
+    settings: tuple[tuple[str, str], ...]
+    people: int
+    group: str | None
+    bot: str = ""
+
+
+SetUpStep = Literal["name", "zone", "kits", "meetings", "teams", "done"]
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpAsks:
+    """The next question of the set-up, and the club as far as it stands."""
+
+    step: SetUpStep
+    club: ClubView
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    club: str
+    person: str
+
+
+@dataclass(frozen=True, slots=True)
+class Knocked:
+    club: str
+
+
+@dataclass(frozen=True, slots=True)
+class Invited:
+    """`code` is shown this once; only its hash is kept."""
+
+    code: str
+    role: Role
+    uses: int
+    until: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PersonView:
+    id: PersonId
+    name: str
+    role: Role
+    reachable: bool
+    teams: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KnockView:
+    id: int
+    name: str
+    role: Role
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    people: tuple[PersonView, ...]
+    knocks: tuple[KnockView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LetIn:
+    person: PersonView
+    teams: tuple[TeamRef, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TurnedAway:
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class TeamSet:
+    person: str
+    team: TeamRef
+
+
+@dataclass(frozen=True, slots=True)
+class Closed:
+    """Days were closed or opened again; `told` people are told of `cancelled` bookings."""
+
+    first_day: date
+    last_day: date
+    cancelled: int
+    told: int
+
+
+@dataclass(frozen=True, slots=True)
+class GroupLinked:
+    club: str
+    sees_everything: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ClubChoice:
+    """A person in several clubs: which one is meant from now on."""
+
+    clubs: tuple[tuple[int, str, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Welcome:
+    """What someone who has just opened the chat is told."""
+
+    club: str | None
+    role: Role
+    contact: str
+
+
+@dataclass(frozen=True, slots=True)
+class Forgot:
+    """The dialogue that stood here is over."""
+
+    was: str

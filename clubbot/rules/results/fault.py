@@ -1,0 +1,83 @@
+"""What the desk answers about faults and kits that may not be used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from clubbot.rules.model import FaultId
+from clubbot.rules.results.shared import BookingView, KitRef, Swap
+
+
+@dataclass(frozen=True, slots=True)
+class FaultLine:
+    id: FaultId
+    number: int
+    kit: KitRef | None
+    symptom: str
+    danger: bool
+    said: str
+    reported_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FaultReported:
+    """`joined` where an open fault of the same kind takes the report in."""
+
+    fault: FaultLine
+    joined: bool
+    on_hold: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FaultKitNeeded:
+    """A fault, but of which kit?"""
+
+    said: str
+    kits: tuple[KitRef, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NotAFault:
+    """The text doesn't sound like a fault; nothing was noted."""
+
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class DangerReported:
+    """Only what a child must read; the adults are being told."""
+
+    kits: tuple[KitRef, ...]
+    fire: bool
+    emergency_number: str
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoAdded:
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFaults:
+    faults: tuple[FaultLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FaultClosed:
+    number: int
+    kit: KitRef | None
+    fix: str
+    still_not_usable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class UseChanged:
+    """`use` is what now holds; `swaps` and `short` what that did to the bookings."""
+
+    kits: tuple[KitRef, ...]
+    use: Literal["in use", "out of use", "on hold"]
+    note: str = ""
+    swaps: tuple[Swap, ...] = ()
+    short: tuple[BookingView, ...] = ()

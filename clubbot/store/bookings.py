@@ -1,0 +1,226 @@
+"""Bookings, and the kits chosen for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+import sqlalchemy as sa
+
+from clubbot.rules.model import BookingId, ClubId, KitId, KitTypeId, PersonId, TeamId, Window
+from clubbot.store.engine import Tx
+from clubbot.store.tables import BOOKING, BOOKING_KIT
+
+
+@dataclass(frozen=True, slots=True)
+class LiveBooking:
+    """A booking that stands, with the kits chosen for it.
+
+    `named` are those that people asked for by label, `told` those they have been told.
+    """
+
+    id: BookingId
+    number: int
+    kind: str
+    team: TeamId | None
+    kit_type: KitTypeId
+    count: int
+    window: Window
+    booked_by: PersonId | None
+    chosen: tuple[KitId, ...]
+    named: tuple[KitId, ...]
+    told: tuple[KitId, ...]
+
+
+def between(
+    tx: Tx, club: ClubId, window: Window, gap: timedelta = timedelta(0)
+) -> list[LiveBooking]:
+    """Return the standing bookings that lie less than `gap` from a window, by start."""
+    return _standing(
+        tx,
+        club,
+        BOOKING.c.ends > window.start - gap,
+        BOOKING.c.starts < window.end + gap,
+        BOOKING.c.ended_at.is_(None),
+    )
+
+
+def by_id(tx: Tx, club: ClubId, ids: Iterable[int]) -> dict[BookingId, LiveBooking]:
+    """Return these bookings, if they stand."""
+    wanted = list(ids)
+    found = _standing(tx, club, BOOKING.c.id.in_(wanted)) if wanted else []
+    return {booking.id: booking for booking in found}
+
+
+def by_number(tx: Tx, club: ClubId, number: int) -> LiveBooking | None:
+    """Return the standing booking that people know by this number."""
+    found = _standing(tx, club, BOOKING.c.number == number, BOOKING.c.ended_at.is_(None))
+    return found[0] if found else None
+
+
+def of_person(
+    tx: Tx, club: ClubId, person: PersonId, teams: Iterable[TeamId], after: datetime
+) -> list[LiveBooking]:
+    """Return the bookings, not over at `after`, that someone made or that are for their teams."""
+    mine = sa.or_(BOOKING.c.booked_by == person, BOOKING.c.team_id.in_(list(teams)))
+    return _standing(tx, club, BOOKING.c.ends > after, BOOKING.c.ended_at.is_(None), mine)
+
+
+def last_kits(tx: Tx, club: ClubId, team: TeamId, before: datetime) -> tuple[KitId, ...]:
+    """Return the kits that a team had at its last booking before this instant."""
+    last = (
+        sa.select(BOOKING.c.id)
+        .where(
+            BOOKING.c.club_id == club,
+            BOOKING.c.team_id == team,
+            BOOKING.c.cancelled_at.is_(None),
+            BOOKING.c.starts < before,
+        )
+        .order_by(BOOKING.c.starts.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    found = sa.select(BOOKING_KIT.c.kit_id).where(
+        BOOKING_KIT.c.club_id == club, BOOKING_KIT.c.booking_id == last
+    )
+    return tuple(tx.execute(found).scalars())
+
+
+def add(
+    tx: Tx,
+    club: ClubId,
+    *,
+    team: TeamId | None,
+    kit_type: KitTypeId,
+    count: int,
+    window: Window,
+    booked_by: PersonId | None,
+    now: datetime,
+) -> tuple[BookingId, int]:
+    """Add a booking and return its id and the number that people will know it by."""
+    made = tx.execute(
+        sa.insert(BOOKING)
+        .values(
+            club_id=club,
+            number=_next_number(club),
+            kind="use",
+            team_id=team,
+            kit_type_id=kit_type,
+            kits=count,
+            starts=window.start,
+            ends=window.end,
+            booked_by=booked_by,
+            booked_at=now,
+        )
+        .returning(BOOKING.c.id, BOOKING.c.number)
+    ).one()
+    return BookingId(made.id), made.number
+
+
+def _next_number(club: ClubId) -> Any:
+    taken = sa.select(sa.func.coalesce(sa.func.max(BOOKING.c.number), 0) + 1)
+    return taken.where(BOOKING.c.club_id == club).scalar_subquery()
+
+
+def cancel(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
+    """Cancel a booking."""
+    _change(tx, club, booking, cancelled_at=now)
+
+
+def end(tx: Tx, club: ClubId, booking: BookingId, now: datetime | None) -> None:
+    """Note that a booking ended when its last kit came back (None: it has not after all)."""
+    _change(tx, club, booking, ended_at=now)
+
+
+def _change(tx: Tx, club: ClubId, booking: BookingId, **values: Any) -> None:
+    tx.execute(
+        sa.update(BOOKING)
+        .where(BOOKING.c.club_id == club, BOOKING.c.id == booking)
+        .values(**values)
+    )
+
+
+def choose(
+    tx: Tx,
+    club: ClubId,
+    booking: BookingId,
+    kits: Iterable[KitId],
+    named: frozenset[KitId],
+    told_at: datetime | None,
+) -> None:
+    """Add kits to a booking's choice; `told_at` is None while nobody was told them."""
+    rows = [
+        {
+            "club_id": club,
+            "booking_id": booking,
+            "kit_id": kit,
+            "named": kit in named,
+            "told_at": told_at,
+        }
+        for kit in kits
+    ]
+    if rows:
+        tx.execute(sa.insert(BOOKING_KIT), rows)
+
+
+def drop(tx: Tx, club: ClubId, booking: BookingId, kits: Iterable[KitId]) -> None:
+    """Take kits out of a booking's choice."""
+    tx.execute(
+        sa.delete(BOOKING_KIT).where(
+            BOOKING_KIT.c.club_id == club,
+            BOOKING_KIT.c.booking_id == booking,
+            BOOKING_KIT.c.kit_id.in_(list(kits)),
+        )
+    )
+
+
+def told(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
+    """Note that people were told which kits are chosen for a booking."""
+    tx.execute(
+        sa.update(BOOKING_KIT)
+        .where(
+            BOOKING_KIT.c.club_id == club,
+            BOOKING_KIT.c.booking_id == booking,
+            BOOKING_KIT.c.told_at.is_(None),
+        )
+        .values(told_at=now)
+    )
+
+
+def _standing(tx: Tx, club: ClubId, *conditions: Any) -> list[LiveBooking]:
+    rows = tx.execute(
+        sa.select(BOOKING)
+        .where(BOOKING.c.club_id == club, BOOKING.c.cancelled_at.is_(None), *conditions)
+        .order_by(BOOKING.c.starts, BOOKING.c.id)
+    ).all()
+    if not rows:
+        return []
+    chosen: dict[int, list[Any]] = {}
+    for each in tx.execute(
+        sa.select(BOOKING_KIT)
+        .where(
+            BOOKING_KIT.c.club_id == club,
+            BOOKING_KIT.c.booking_id.in_([row.id for row in rows]),
+        )
+        .order_by(BOOKING_KIT.c.kit_id)
+    ):
+        chosen.setdefault(each.booking_id, []).append(each)
+    return [_live(row, chosen.get(row.id, ())) for row in rows]
+
+
+def _live(row: Any, chosen: Sequence[Any]) -> LiveBooking:
+    return LiveBooking(
+        id=row.id,
+        number=row.number,
+        kind=row.kind,
+        team=row.team_id,
+        kit_type=row.kit_type_id,
+        count=row.kits,
+        window=Window(row.starts, row.ends),
+        booked_by=row.booked_by,
+        chosen=tuple(each.kit_id for each in chosen),
+        named=tuple(each.kit_id for each in chosen if each.named),
+        told=tuple(each.kit_id for each in chosen if each.told_at is not None),
+    )

@@ -1,0 +1,212 @@
+"""The club itself: its lock, its calendar, its teams, its groups."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import sqlalchemy as sa
+
+from clubbot.rules.calendar import Closure, ClubCalendar, Hours, Meeting
+from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
+from clubbot.rules.results import TeamRef
+from clubbot.rules.settings import ClubSettings
+from clubbot.store.engine import Tx
+from clubbot.store.tables import (
+    CLOSURE,
+    CLUB,
+    GROUP_CHAT,
+    KIT_TYPE,
+    MEETING,
+    SUPERVISED_HOURS,
+    TEAM,
+)
+
+
+def lock(tx: Tx, club: ClubId) -> int:
+    """Take the club's lock for this transaction and return its new version."""
+    return int(
+        tx.execute(
+            sa.update(CLUB)
+            .where(CLUB.c.id == club)
+            .values(version=CLUB.c.version + 1)
+            .returning(CLUB.c.version)
+        ).scalar_one()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ClubRow:
+    """A club as stored; `swept_to` is how far its due moments have been looked at."""
+
+    id: ClubId
+    name: str
+    zone: ZoneInfo
+    settings: ClubSettings
+    swept_to: datetime | None
+
+
+def everyone(tx: Tx) -> list[ClubRow]:
+    """Return all clubs."""
+    return [_club(row) for row in tx.execute(sa.select(CLUB).order_by(CLUB.c.id))]
+
+
+def club(tx: Tx, number: ClubId) -> ClubRow:
+    """Return one club."""
+    return _club(tx.execute(sa.select(CLUB).where(CLUB.c.id == number)).one())
+
+
+def _club(row: Any) -> ClubRow:
+    settings = ClubSettings.read(row.settings)
+    return ClubRow(row.id, row.name, ZoneInfo(row.zone), settings, row.swept_to)
+
+
+def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:
+    """Add a club with one kit type, which the leader may rename later."""
+    number = tx.execute(
+        sa.insert(CLUB)
+        .values(name=name, zone=zone, version=0, last_seq=0, settings={}, created_at=now)
+        .returning(CLUB.c.id)
+    ).scalar_one()
+    tx.execute(sa.insert(KIT_TYPE).values(club_id=number, name="robot kit", run_minutes=120))
+    return ClubId(number)
+
+
+def change(tx: Tx, number: ClubId, **values: Any) -> None:
+    """Change a club's own columns."""
+    tx.execute(sa.update(CLUB).where(CLUB.c.id == number).values(**values))
+
+
+def calendar(tx: Tx, number: ClubId, zone: ZoneInfo) -> ClubCalendar:
+    """Return the club's meeting times, supervised hours and closures."""
+    meetings = tx.execute(sa.select(MEETING).where(MEETING.c.club_id == number)).all()
+    hours = tx.execute(
+        sa.select(SUPERVISED_HOURS).where(SUPERVISED_HOURS.c.club_id == number)
+    ).all()
+    closures = tx.execute(sa.select(CLOSURE).where(CLOSURE.c.club_id == number)).all()
+    return ClubCalendar(
+        zone=zone,
+        meetings=tuple(
+            Meeting(row.id, row.name, row.weekday, row.starts, row.ends, row.adult_id)
+            for row in sorted(meetings, key=lambda row: (row.weekday, row.starts))
+        ),
+        hours=tuple(Hours(row.weekday, row.starts, row.ends) for row in hours),
+        closures=tuple(
+            Closure(row.first_day, row.last_day, row.why)
+            for row in sorted(closures, key=lambda row: row.first_day)
+        ),
+    )
+
+
+def add_meeting(
+    tx: Tx, number: ClubId, weekday: int, starts: time, ends: time, adult: PersonId | None
+) -> None:
+    """Add a weekly meeting time; one that starts at the same time is replaced."""
+    tx.execute(
+        sa.delete(MEETING).where(
+            MEETING.c.club_id == number,
+            MEETING.c.weekday == weekday,
+            MEETING.c.starts == starts,
+        )
+    )
+    tx.execute(
+        sa.insert(MEETING).values(
+            club_id=number, name="", weekday=weekday, starts=starts, ends=ends, adult_id=adult
+        )
+    )
+
+
+def remove_meetings(tx: Tx, number: ClubId) -> None:
+    """Remove all weekly meeting times."""
+    tx.execute(sa.delete(MEETING).where(MEETING.c.club_id == number))
+
+
+def close_days(tx: Tx, number: ClubId, first_day: date, last_day: date, why: str) -> None:
+    """Add a closure."""
+    tx.execute(
+        sa.insert(CLOSURE).values(club_id=number, first_day=first_day, last_day=last_day, why=why)
+    )
+
+
+def open_days(tx: Tx, number: ClubId, first_day: date, last_day: date) -> int:
+    """Remove the closures that touch these days; return how many there were."""
+    done = tx.execute(
+        sa.delete(CLOSURE).where(
+            CLOSURE.c.club_id == number,
+            CLOSURE.c.first_day <= last_day,
+            CLOSURE.c.last_day >= first_day,
+        )
+    )
+    return done.rowcount
+
+
+def teams(tx: Tx, number: ClubId) -> dict[TeamId, TeamRef]:
+    """Return the club's teams by id, in the order of their names."""
+    wanted = (
+        sa.select(TEAM.c.id, TEAM.c.name)
+        .where(TEAM.c.club_id == number, TEAM.c.removed_at.is_(None))
+        .order_by(sa.func.lower(TEAM.c.name))
+    )
+    return {row.id: TeamRef(row.id, row.name) for row in tx.execute(wanted)}
+
+
+def add_team(tx: Tx, number: ClubId, name: str) -> TeamRef:
+    """Add a team."""
+    made = tx.execute(sa.insert(TEAM).values(club_id=number, name=name).returning(TEAM.c.id))
+    return TeamRef(made.scalar_one(), name)
+
+
+def remove_team(tx: Tx, number: ClubId, team: TeamId, now: datetime) -> None:
+    """Take a team off the list; what it did stays in the ledger, and its name becomes free."""
+    tx.execute(
+        sa.update(TEAM)
+        .where(TEAM.c.club_id == number, TEAM.c.id == team)
+        .values(removed_at=now, name=TEAM.c.name + sa.literal(f" ({team})"))
+    )
+
+
+def kit_types(tx: Tx, number: ClubId) -> Mapping[KitTypeId, str]:
+    """Return the names of the kit types, the oldest first."""
+    wanted = sa.select(KIT_TYPE).where(KIT_TYPE.c.club_id == number).order_by(KIT_TYPE.c.id)
+    return {row.id: row.name for row in tx.execute(wanted)}
+
+
+def group_of(tx: Tx, number: ClubId) -> str | None:
+    """Return the title of the group that the club is linked to."""
+    wanted = sa.select(GROUP_CHAT.c.title).where(
+        GROUP_CHAT.c.club_id == number, GROUP_CHAT.c.removed_at.is_(None)
+    )
+    return tx.execute(wanted.limit(1)).scalar_one_or_none()
+
+
+def club_of_group(tx: Tx, chat_id: int) -> ClubId | None:
+    """Return the club that a group is linked to."""
+    wanted = sa.select(GROUP_CHAT.c.club_id).where(
+        GROUP_CHAT.c.chat_id == chat_id, GROUP_CHAT.c.removed_at.is_(None)
+    )
+    return tx.execute(wanted).scalar_one_or_none()
+
+
+def link_group(tx: Tx, number: ClubId, chat_id: int, title: str, now: datetime) -> None:
+    """Link a group to a club, in place of any club that it was linked to before."""
+    tx.execute(sa.delete(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == chat_id))
+    tx.execute(
+        sa.insert(GROUP_CHAT).values(club_id=number, chat_id=chat_id, title=title, linked_at=now)
+    )
+
+
+def move_group(tx: Tx, old: int, new: int) -> None:
+    """Follow a group whose chat id has changed; doing it twice changes nothing more."""
+    known = tx.execute(sa.select(GROUP_CHAT.c.id).where(GROUP_CHAT.c.chat_id == new)).first()
+    if known is None:
+        tx.execute(sa.update(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == old).values(chat_id=new))
+    else:
+        tx.execute(sa.delete(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == old))
+
+
+def group_left(tx: Tx, chat_id: int, now: datetime | None) -> None:
+    """Note that the bot was taken out of a group, or (None) put back into it."""
+    tx.execute(sa.update(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == chat_id).values(removed_at=now))
