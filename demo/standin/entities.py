@@ -7,6 +7,7 @@ from typing import Any
 
 from .errors import bad_request
 from .markup_html import HtmlReader, utf16_length
+from .markup_markdown import read_markdown
 from .parameters import Params
 
 MAX_TEXT = 4096
@@ -39,14 +40,15 @@ def found(text: str, taken: list[dict[str, Any]]) -> list[dict[str, Any]]:
     for match in FOUND.finditer(text):
         offset = utf16_length(text[: match.start()])
         length = utf16_length(match[0])
-        if not any(
-            e["type"] in QUIET
-            and e["offset"] < offset + length
-            and offset < e["offset"] + e["length"]
-            for e in taken
-        ):
+        quiet = (e for e in taken if e["type"] in QUIET)
+        if not any(e["offset"] < offset + length and offset < end(e) for e in quiet):
             entities.append({"type": match.lastgroup, "offset": offset, "length": length})
     return entities
+
+
+def end(entity: dict[str, Any]) -> int:
+    """Where an entity ends."""
+    return int(entity["offset"] + entity["length"])
 
 
 def sort(entities: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -58,11 +60,11 @@ def trim(text: str, entities: list[dict[str, Any]]) -> tuple[str, list[dict[str,
     """Text and entities without the white space at both ends."""
     start = utf16_length(text) - utf16_length(text.lstrip())
     text = text.strip()
-    end = utf16_length(text)
+    whole = utf16_length(text)
     kept = []
     for entity in entities:
         first = max(0, entity["offset"] - start)
-        last = min(end, entity["offset"] - start + entity["length"])
+        last = min(whole, end(entity) - start)
         if last > first:
             kept.append({**entity, "offset": first, "length": last - first})
     return text, kept
@@ -82,8 +84,6 @@ def _parsed(params: Params, text: str, entities_field: str) -> tuple[str, list[d
     if mode == "html":
         return HtmlReader(text).read()
     if mode in ("markdown", "markdownv2"):
-        from .markup_markdown import read_markdown
-
         return read_markdown(text, modern=mode == "markdownv2")
     if mode and mode != "none":
         raise bad_request("unsupported parse_mode")

@@ -17,7 +17,7 @@ class Kind(StrEnum):
     RETRY_AFTER = "retry_after"
     """429 with `seconds` in parameters.retry_after; nothing is done."""
     ERROR = "error"
-    """HTTP `status` (500, 502, ...) with `text`; nothing is done. `html`: a proxy's page as body."""
+    """HTTP `status` (500, 502, ...) with `text`; nothing is done. `html`: as a proxy's page."""
     DROP_BEFORE = "drop_before"
     """The connection breaks before anything is done."""
     DROP_AFTER = "drop_after"

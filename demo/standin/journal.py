@@ -29,11 +29,13 @@ class Call:
     fault: str | None = None
     """The fault that struck it, if any."""
     done: bool = False
+    as_page: bool = False
+    """The refusal goes out as a web page, as from a proxy on the way."""
 
     @property
     def ok(self) -> bool:
         """True when its effect took place, whether or not the bot got the answer."""
-        return self.done and self.error is None and self.fault not in ("drop_before",)
+        return self.done and self.error is None and self.fault != "drop_before"
 
     def __str__(self) -> str:
         outcome = self.error.description if self.error else self.fault or "ok"
@@ -65,7 +67,7 @@ class Journal:
                 waiter.set_result(None)
                 self.last_touched = waiter.get_loop().time()
 
-    async def changed(self, timeout: float) -> None:
+    async def changed(self, timeout: float) -> None:  # noqa: ASYNC109
         """Returns at the next change, or raises TimeoutError after `timeout` real seconds."""
         waiter = asyncio.get_running_loop().create_future()
         self._waiters.add(waiter)
@@ -75,7 +77,10 @@ class Journal:
             self._waiters.discard(waiter)
 
     async def wait_for(
-        self, predicate: Callable[[], Found], timeout: float, what: str = ""
+        self,
+        predicate: Callable[[], Found],
+        timeout: float,  # noqa: ASYNC109
+        what: str = "",
     ) -> Found:
         """The first true value of `predicate`; TimeoutError tells the last calls."""
         loop = asyncio.get_running_loop()

@@ -7,7 +7,7 @@ from typing import Any
 from . import render
 from .engine import Platform
 from .errors import MisuseError
-from .world import Chat, ChatKind, Person, Standing, Topic
+from .world import Chat, ChatKind, Person, Standing, Topic, Where, Who
 
 
 def _changed(
@@ -38,10 +38,7 @@ def set_bot_standing(platform: Platform, chat: Chat, by: Person | None, standing
     if chat.private or old.inside == standing.inside:
         return
     bot = render.bot_user(platform.bot)
-    if standing.inside:
-        note = {"new_chat_members": [bot]}
-    else:
-        note = {"left_chat_member": bot}
+    note = {"new_chat_members": [bot]} if standing.inside else {"left_chat_member": bot}
     message = platform.post(chat, by, note)
     platform.serve("message", render.message(platform, message))
 
@@ -81,7 +78,7 @@ def open_topic(platform: Platform, chat: Chat, by: Person | None, name: str) -> 
     return topic
 
 
-def migrate(platform: Platform, chat: Chat, by: Person | None = None) -> Chat:
+def become_supergroup(platform: Platform, chat: Chat, by: Person | None = None) -> Chat:
     """The group becomes a supergroup: a new chat with a new id, both chats say so."""
     if chat.kind is not ChatKind.GROUP or chat.migrated_to is not None:
         raise MisuseError("only a group that still is one becomes a supergroup")
@@ -93,3 +90,89 @@ def migrate(platform: Platform, chat: Chat, by: Person | None = None) -> Chat:
     chat.migrated_to = new.id
     platform.tell_bot(platform.post(new, actor, {"migrate_from_chat_id": chat.id}))
     return new
+
+
+def add_group(
+    platform: Platform, title: str, members: list[Person], admins: list[Person],
+    topics: list[str], *, supergroup: bool,
+) -> Chat:  # fmt: skip
+    """A new group of these people, without the bot; the first member made it."""
+    kind = ChatKind.SUPERGROUP if supergroup or topics else ChatKind.GROUP
+    chat = platform.world.add_chat(kind, title, forum=bool(topics))
+    for person in [*members, *admins]:
+        chat.members[person.id] = Standing.ADMINISTRATOR if person in admins else Standing.MEMBER
+    if chat.members:
+        chat.members[next(iter(chat.members))] = Standing.CREATOR
+    maker = platform.world.people[next(iter(chat.members))] if chat.members else None
+    for name in topics:
+        open_topic(platform, chat, maker, name)
+    return chat
+
+
+class MembershipActions:
+    """The part of StandIn with which people come, go, block, promote."""
+
+    platform: Platform
+
+    def block(self, person: Who) -> None:
+        """The person blocks the bot: it gets my_chat_member, and 403 from then on."""
+        who = self.platform.world.person(person)
+        who.blocked = True
+        chat = self.platform.world.chat(who)
+        set_bot_standing(self.platform, chat, who, Standing.KICKED)
+
+    def unblock(self, person: Who) -> None:
+        """The person lets the bot write again."""
+        who = self.platform.world.person(person)
+        who.blocked = False
+        chat = self.platform.world.chat(who)
+        set_bot_standing(self.platform, chat, who, Standing.MEMBER)
+
+    def deactivate(self, person: Who) -> None:
+        """The person's account is gone: 403 from then on, and no update about it."""
+        self.platform.world.person(person).deactivated = True
+
+    def add_bot(self, group: Where, by: Who | None = None, *, admin: bool = False) -> None:
+        """The bot joins a group, or becomes an administrator or a plain member there."""
+        chat = self.platform.world.chat(group)
+        who = self._member(chat, by)
+        standing = Standing.ADMINISTRATOR if admin else Standing.MEMBER
+        set_bot_standing(self.platform, chat, who, standing)
+
+    def remove_bot(self, group: Where, by: Who | None = None) -> None:
+        """The bot is put out of a group."""
+        chat = self.platform.world.chat(group)
+        set_bot_standing(self.platform, chat, self._member(chat, by), Standing.KICKED)
+
+    def join(
+        self, person: Who, group: Where, *, by: Who | None = None, admin: bool = False
+    ) -> None:
+        """The person joins a group, or is added, or changes between member and administrator."""
+        standing = Standing.ADMINISTRATOR if admin else Standing.MEMBER
+        self._stand(person, group, standing, by)
+
+    def leave(self, person: Who, group: Where, *, by: Who | None = None) -> None:
+        """The person leaves a group, or is put out by somebody."""
+        self._stand(person, group, Standing.KICKED if by else Standing.LEFT, by)
+
+    def migrate(self, group: Where) -> Chat:
+        """The group becomes a supergroup; returns the new chat."""
+        return become_supergroup(self.platform, self.platform.world.chat(group))
+
+    def add_topic(self, group: Where, name: str, by: Who | None = None) -> Topic:
+        """A new topic in a supergroup."""
+        chat = self.platform.world.chat(group)
+        return open_topic(self.platform, chat, self._member(chat, by), name)
+
+    def _stand(self, person: Who, group: Where, standing: Standing, by: Who | None) -> None:
+        world = self.platform.world
+        actor = world.person(by) if by is not None else None
+        set_standing(self.platform, world.chat(group), world.person(person), standing, actor)
+
+    def _member(self, chat: Chat, by: Who | None) -> Person:
+        if by is not None:
+            return self.platform.world.person(by)
+        inside = [number for number, standing in chat.members.items() if standing.inside]
+        if not inside:
+            raise MisuseError("nobody is in that group")
+        return self.platform.world.people[inside[0]]

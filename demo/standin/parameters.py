@@ -10,55 +10,27 @@ from typing import Any
 from .errors import bad_request
 
 JSON_FIELDS = frozenset(
-    [
-        "reply_markup",
-        "entities",
-        "caption_entities",
-        "reply_parameters",
-        "link_preview_options",
-        "media",
-        "commands",
-        "scope",
-        "allowed_updates",
-        "message_ids",
-        "reaction",
-        "permissions",
-        "ignored_user_ids",
-    ]
-)
+    {
+        "reply_markup", "entities", "caption_entities", "reply_parameters",
+        "link_preview_options", "media", "commands", "scope", "allowed_updates", "message_ids",
+        "reaction", "permissions", "ignored_user_ids",
+    }
+)  # fmt: skip
 INTEGER_FIELDS = frozenset(
-    [
-        "message_id",
-        "message_thread_id",
-        "reply_to_message_id",
-        "user_id",
-        "offset",
-        "limit",
-        "timeout",
-        "cache_time",
-        "max_connections",
-        "from_chat_id",
-        "until_date",
+    {
+        "message_id", "message_thread_id", "reply_to_message_id", "user_id", "offset", "limit",
+        "timeout", "cache_time", "max_connections", "from_chat_id", "until_date",
         "direct_messages_topic_id",
-    ]
-)
+    }
+)  # fmt: skip
 FLAG_FIELDS = frozenset(
-    [
-        "disable_notification",
-        "protect_content",
-        "allow_sending_without_reply",
-        "show_alert",
-        "is_big",
-        "drop_pending_updates",
-        "has_spoiler",
-        "show_caption_above_media",
-        "disable_web_page_preview",
-        "disable_content_type_detection",
-        "allow_paid_broadcast",
-        "revoke_messages",
-        "supports_streaming",
-    ]
-)
+    {
+        "disable_notification", "protect_content", "allow_sending_without_reply", "show_alert",
+        "is_big", "drop_pending_updates", "has_spoiler", "show_caption_above_media",
+        "disable_web_page_preview", "disable_content_type_detection", "allow_paid_broadcast",
+        "revoke_messages", "supports_streaming",
+    }
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

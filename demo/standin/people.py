@@ -1,4 +1,4 @@
-"""What people do: write, tap, send pictures, edit, block, join, leave.
+"""What people do: write, tap, send pictures, edit, open links, react.
 
 Everything here takes effect at once and returns what came of it; the bot hears of it by update.
 What no client would let a person do raises MisuseError.
@@ -12,17 +12,16 @@ import secrets
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-from . import membership, render
+from . import render
 from .engine import Platform, Tap
 from .entities import MAX_CAPTION, person_text
 from .errors import ApiError, MisuseError
 from .files import plain_picture
+from .membership import set_bot_standing
 from .methods.media import next_album
 from .parameters import Upload
-from .world import Button, Chat, ChatKind, Message, Person, Standing, Topic
+from .world import Button, Chat, Message, Person, Standing, Topic, Where, Who
 
-Who = Person | str | int
-Where = Chat | Person | str | int
 Thread = Topic | str | int | None
 
 
@@ -201,7 +200,9 @@ class PeopleActions:
             return self.say(person, f"/start {payload}")
         if chat is None:
             raise MisuseError("a startgroup link needs the group to add the bot to")
-        self.add_bot(chat, by=person)
+        who = self.platform.world.person(person)
+        group = self.platform.world.chat(chat)
+        set_bot_standing(self.platform, group, who, Standing.MEMBER)
         return self.say(person, f"/start@{self.platform.bot.username} {payload}", chat)
 
     def react(self, person: Who, message: Message, emoji: str | None) -> None:
@@ -221,73 +222,6 @@ class PeopleActions:
                 "new_reaction": [{"type": "emoji", "emoji": emoji}] if emoji else [],
             }
             self.platform.serve("message_reaction", change)
-
-    # -- coming and going ----------------------------------------------------------------------
-
-    def block(self, person: Who) -> None:
-        """The person blocks the bot: it gets my_chat_member, and 403 from then on."""
-        who = self.platform.world.person(person)
-        who.blocked = True
-        chat = self.platform.world.chat(who)
-        membership.set_bot_standing(self.platform, chat, who, Standing.KICKED)
-
-    def unblock(self, person: Who) -> None:
-        """The person lets the bot write again."""
-        who = self.platform.world.person(person)
-        who.blocked = False
-        chat = self.platform.world.chat(who)
-        membership.set_bot_standing(self.platform, chat, who, Standing.MEMBER)
-
-    def deactivate(self, person: Who) -> None:
-        """The person's account is gone: 403 from then on, and no update about it."""
-        self.platform.world.person(person).deactivated = True
-
-    def add_bot(self, group: Where, by: Who | None = None, *, admin: bool = False) -> None:
-        """The bot joins a group, or becomes an administrator or a plain member there."""
-        chat = self.platform.world.chat(group)
-        who = self._member(chat, by)
-        standing = Standing.ADMINISTRATOR if admin else Standing.MEMBER
-        membership.set_bot_standing(self.platform, chat, who, standing)
-
-    def remove_bot(self, group: Where, by: Who | None = None) -> None:
-        """The bot is put out of a group."""
-        chat = self.platform.world.chat(group)
-        membership.set_bot_standing(self.platform, chat, self._member(chat, by), Standing.KICKED)
-
-    def join(
-        self, person: Who, group: Where, *, by: Who | None = None, admin: bool = False
-    ) -> None:
-        """The person joins a group, or is added by somebody, or changes between member and admin."""
-        standing = Standing.ADMINISTRATOR if admin else Standing.MEMBER
-        self._stand(person, group, standing, by)
-
-    def leave(self, person: Who, group: Where, *, by: Who | None = None) -> None:
-        """The person leaves a group, or is put out by somebody."""
-        self._stand(person, group, Standing.KICKED if by else Standing.LEFT, by)
-
-    def migrate(self, group: Where) -> Chat:
-        """The group becomes a supergroup; returns the new chat."""
-        return membership.migrate(self.platform, self.platform.world.chat(group))
-
-    def add_topic(self, group: Where, name: str, by: Who | None = None) -> Topic:
-        """A new topic in a supergroup."""
-        chat = self.platform.world.chat(group)
-        return membership.open_topic(self.platform, chat, self._member(chat, by), name)
-
-    def _stand(self, person: Who, group: Where, standing: Standing, by: Who | None) -> None:
-        world = self.platform.world
-        actor = world.person(by) if by is not None else None
-        membership.set_standing(
-            self.platform, world.chat(group), world.person(person), standing, actor
-        )
-
-    def _member(self, chat: Chat, by: Who | None) -> Person:
-        if by is not None:
-            return self.platform.world.person(by)
-        inside = [number for number, standing in chat.members.items() if standing.inside]
-        if not inside:
-            raise MisuseError("nobody is in that group")
-        return self.platform.world.people[inside[0]]
 
     # -- shared --------------------------------------------------------------------------------
 
@@ -343,20 +277,3 @@ def _caption(caption: str) -> dict[str, Any]:
         return {}
     text, entities = person_text(caption, MAX_CAPTION)
     return {"caption": text, "caption_entities": entities} if entities else {"caption": text}
-
-
-def add_group(
-    platform: Platform, title: str, members: list[Person], admins: list[Person],
-    topics: list[str], *, supergroup: bool,
-) -> Chat:  # fmt: skip
-    """A new group of these people, without the bot; the first member made it."""
-    kind = ChatKind.SUPERGROUP if supergroup or topics else ChatKind.GROUP
-    chat = platform.world.add_chat(kind, title, forum=bool(topics))
-    for person in [*members, *admins]:
-        chat.members[person.id] = Standing.ADMINISTRATOR if person in admins else Standing.MEMBER
-    if chat.members:
-        chat.members[next(iter(chat.members))] = Standing.CREATOR
-    maker = platform.world.people[next(iter(chat.members))] if chat.members else None
-    for name in topics:
-        membership.open_topic(platform, chat, maker, name)
-    return chat

@@ -1,4 +1,4 @@
-"""The HTTP side: requests in the platform's shapes, answers and refusals in the platform's shapes."""
+"""The HTTP side: requests come and answers go in the platform's shapes."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ async def _method(request: web.Request) -> web.StreamResponse:
             request.transport.abort()
         return web.Response()
     if call.error:
-        if call.error.parameters.pop("html", 0):
+        if call.as_page:
             page = f"<html><title>{call.error.code}</title></html>"
             return web.Response(status=call.error.code, text=page, content_type="text/html")
         return _refused(call.error)
@@ -131,6 +131,7 @@ async def execute(platform: Platform, method: str, params: Params) -> Call:
         call.done = True
         if not polling:
             platform.journal.open_calls -= 1
+            platform.journal.event("call", method=method)
         platform.journal.touch()
     if platform.validator and call.error is None and call.fault != Kind.DROP_BEFORE:
         platform.validator.answer(method, call.result)
@@ -149,8 +150,7 @@ async def _carry_out(platform: Platform, call: Call, params: Params, fault: Faul
             return
         case Kind.ERROR if fault:
             call.error = ApiError(fault.status, fault.reason)
-            if fault.html:
-                call.error.parameters["html"] = 1
+            call.as_page = fault.html
             return
     try:
         result = METHODS[call.method.lower()][1](platform, params)

@@ -9,25 +9,27 @@ from typing import Any, TypeVar
 
 from aiohttp import web
 
-from . import people, server
+from . import server
 from .control import add_control
 from .engine import Bot, Platform, Validator, bot_id, real_time
 from .faults import Faults
 from .files import Files
 from .journal import Call, Journal
+from .membership import MembershipActions, add_group
+from .methods import METHODS
 from .methods.commands import shown_commands
 from .parameters import Params, as_text
-from .people import PeopleActions, Where, Who
+from .people import PeopleActions
 from .updates import UpdateQueue
 from .webhook import Webhook, loopback_host
-from .world import Chat, Message, Person, Standing, World
+from .world import Chat, Message, Person, Standing, Where, Who, World
 
 Found = TypeVar("Found")
 TOKEN = "424242:loopback-stand-in-token-AAAAAAAAAAAA"
 POISON = {"message": {"message_id": 1, "text": "a message without a chat and a date"}}
 
 
-class StandIn(PeopleActions):
+class StandIn(PeopleActions, MembershipActions):
     """A loopback Bot API with people in it.
 
     Create it, `await start()`, point a bot at `base_url` (and `base_file_url`) with `token`, let
@@ -92,6 +94,7 @@ class StandIn(PeopleActions):
     async def stop(self) -> None:
         """Ends long polls and deliveries and closes the port."""
         self.platform.updates.close()
+        self.platform.journal.touch()
         await self.platform.webhook.finish()
         if self._runner:
             await self._runner.cleanup()
@@ -172,7 +175,7 @@ class StandIn(PeopleActions):
         was there before anybody looked, so it gets no update of having been added.
         """
         world = self.platform.world
-        chat = people.add_group(
+        chat = add_group(
             self.platform, title, [world.person(who) for who in members],
             [world.person(who) for who in admins], list(topics), supergroup=supergroup,
         )  # fmt: skip
@@ -225,7 +228,10 @@ class StandIn(PeopleActions):
         )  # fmt: skip
 
     async def wait_for(
-        self, predicate: Callable[[], Found], timeout: float = 5.0, what: str = ""
+        self,
+        predicate: Callable[[], Found],
+        timeout: float = 5.0,  # noqa: ASYNC109
+        what: str = "",
     ) -> Found:
         """The first true value of `predicate`, looked at after every change.
 
@@ -233,7 +239,12 @@ class StandIn(PeopleActions):
         """
         return await self.platform.journal.wait_for(predicate, timeout, what)
 
-    async def wait_for_text(self, chat: Where, fragment: str, timeout: float = 5.0) -> Message:
+    async def wait_for_text(
+        self,
+        chat: Where,
+        fragment: str,
+        timeout: float = 5.0,  # noqa: ASYNC109
+    ) -> Message:
         """The newest visible message of the bot in a chat with this fragment in it."""
 
         def found() -> Message | None:
@@ -245,7 +256,7 @@ class StandIn(PeopleActions):
             raise TimeoutError(fragment)
         return message
 
-    async def idle(self, settle: float = 0.1, timeout: float = 10.0) -> None:
+    async def idle(self, settle: float = 0.1, timeout: float = 10.0) -> None:  # noqa: ASYNC109
         """Returns when the bot has fetched all updates and has asked for nothing for a while.
 
         `settle`: that many real seconds without a request, with no request under way.
@@ -275,7 +286,7 @@ class StandIn(PeopleActions):
         return self.push(POISON)
 
     async def _execute(self, method: str, values: dict[str, Any]) -> Any:
-        known = server.METHODS.get(method.lower())
+        known = METHODS.get(method.lower())
         if known is None:
             return None
         params = Params({name: as_text(value) for name, value in values.items()})

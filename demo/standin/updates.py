@@ -26,32 +26,15 @@ MAX_LIMIT = 100
 FIRST_UPDATE_ID = 500_000_001
 ON_REQUEST_ONLY = frozenset({"chat_member", "message_reaction", "message_reaction_count"})
 KINDS = frozenset(
-    [
-        "message",
-        "edited_message",
-        "channel_post",
-        "edited_channel_post",
-        "business_connection",
-        "business_message",
-        "edited_business_message",
-        "deleted_business_messages",
-        "message_reaction",
-        "message_reaction_count",
-        "inline_query",
-        "chosen_inline_result",
-        "callback_query",
-        "shipping_query",
-        "pre_checkout_query",
-        "purchased_paid_media",
-        "poll",
-        "poll_answer",
-        "my_chat_member",
-        "chat_member",
-        "chat_join_request",
-        "chat_boost",
-        "removed_chat_boost",
-    ]
-)
+    {
+        "message", "edited_message", "channel_post", "edited_channel_post",
+        "business_connection", "business_message", "edited_business_message",
+        "deleted_business_messages", "message_reaction", "message_reaction_count",
+        "inline_query", "chosen_inline_result", "callback_query", "shipping_query",
+        "pre_checkout_query", "purchased_paid_media", "poll", "poll_answer", "my_chat_member",
+        "chat_member", "chat_join_request", "chat_boost", "removed_chat_boost",
+    }
+)  # fmt: skip
 
 
 @dataclass(slots=True, eq=False)
@@ -76,6 +59,7 @@ class UpdateQueue:
     waiting: list[Waiting] = field(default_factory=list)
     polls: int = 0
     webhook: bool = False
+    closed: bool = False
     last_offset: int = 0
     added: Callable[[], None] = lambda: None
     """Called when there is something new to deliver by webhook."""
@@ -135,6 +119,7 @@ class UpdateQueue:
 
     def close(self) -> None:
         """Ends a waiting long poll because the server goes away."""
+        self.closed = True
         if self._poll and not self._poll.done():
             self._poll.set_exception(ApiError(500, "Internal Server Error: restart"))
 
@@ -147,7 +132,7 @@ class UpdateQueue:
         now = self.now()
         self.waiting = [update for update in self.waiting if update.until > now]
 
-    async def fetch(self, offset: int, limit: int, timeout: int) -> list[dict[str, Any]]:
+    async def fetch(self, offset: int, limit: int, timeout: int) -> list[dict[str, Any]]:  # noqa: ASYNC109
         """The answer to getUpdates; waits up to `timeout` real seconds for something to come."""
         if self.webhook:
             raise conflict(
@@ -172,7 +157,7 @@ class UpdateQueue:
             self._confirm(offset)
         return self._serve(limit)
 
-    async def _wait(self, timeout: int) -> None:
+    async def _wait(self, timeout: int) -> None:  # noqa: ASYNC109
         self._poll = poll = asyncio.get_running_loop().create_future()
         try:
             await asyncio.wait_for(poll, timeout)

@@ -238,3 +238,9 @@ class World:
             standing = chat.members.get(person.id, Standing.LEFT)
             if standing.inside and chat.bot.inside and not chat.private:
                 yield chat
+
+
+Who = Person | str | int
+"""A person, their name, or their id."""
+Where = Chat | Person | str | int
+"""A chat, a person for their private one, a title, or an id."""

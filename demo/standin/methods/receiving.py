@@ -35,7 +35,7 @@ def set_webhook(platform: Platform, params: Params) -> bool:
     """From now on updates are posted to a loopback address; an empty one ends that."""
     url = params.text("url")
     if not url:
-        return delete_webhook(platform, params)
+        return _no_webhook(platform, params)
     if not loopback_url(url):
         raise bad_request("bad webhook: the stand-in delivers to loopback addresses only")
     secret = params.text("secret_token")
@@ -53,6 +53,10 @@ def set_webhook(platform: Platform, params: Params) -> bool:
 @method("deleteWebhook")
 def delete_webhook(platform: Platform, params: Params) -> bool:
     """Updates wait for getUpdates again."""
+    return _no_webhook(platform, params)
+
+
+def _no_webhook(platform: Platform, params: Params) -> bool:
     platform.webhook.stop()
     if params.flag("drop_pending_updates"):
         platform.updates.drop()

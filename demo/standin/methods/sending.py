@@ -15,20 +15,12 @@ from ..world import Message
 from .registry import method
 
 ACTIONS = frozenset(
-    [
-        "typing",
-        "upload_photo",
-        "record_video",
-        "upload_video",
-        "record_voice",
-        "upload_voice",
-        "upload_document",
-        "choose_sticker",
-        "find_location",
-        "record_video_note",
+    {
+        "typing", "upload_photo", "record_video", "upload_video", "record_voice", "upload_voice",
+        "upload_document", "choose_sticker", "find_location", "record_video_note",
         "upload_video_note",
-    ]
-)
+    }
+)  # fmt: skip
 
 
 def send(platform: Platform, params: Params, content: dict[str, Any]) -> Message:
