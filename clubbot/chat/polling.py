@@ -1,0 +1,176 @@
+"""The bot's own poll loop: what was fetched is confirmed only once it is kept.
+
+The library's loop confirms updates before they are handled, and one that it can't parse stops all
+behind it; so raw updates are fetched here, and parsed one by one in intake.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import logging
+import time
+from datetime import timedelta
+from typing import Any
+
+from telegram import Bot
+from telegram.error import (
+    BadRequest,
+    Conflict,
+    EndPointNotFound,
+    InvalidToken,
+    NetworkError,
+    RetryAfter,
+    TelegramError,
+)
+
+from clubbot.chat.intake import ALLOWED, Intake
+
+log = logging.getLogger(__name__)
+
+LONG_POLL = 30
+"""Seconds that the platform waits for something to happen before it answers "nothing"."""
+MARGIN = 10
+LONGEST_PAUSE = 30.0
+KEPT_BY_PLATFORM = timedelta(hours=24)
+"""The platform delivers no message that is older than this."""
+
+_ENDPOINT = "get_updates_"
+"""do_api_request takes the last underscore off, and without it would insist on its own method."""
+
+
+class Polling:
+    """Fetches updates until it is cancelled; `outage` is what intake raises when it can't keep."""
+
+    def __init__(self, bot: Bot, intake: Intake, *, outage: type[Exception]) -> None:
+        self._bot = bot
+        self._intake = intake
+        self._outage = outage
+        self._offset: int | None = None
+        self._trouble = _Trouble()
+        self._fetching: asyncio.Task[Any] | None = None
+        self._asked: list[asyncio.Future[None]] = []
+        self._asked_before: list[asyncio.Future[None]] = []
+
+    async def run(self) -> None:
+        """Fetch for ever. Raises InvalidToken when the platform doesn't accept the token."""
+        while True:
+            await self._intake.room()
+            try:
+                found = await self._fetch()
+                highest = await self._intake.take(found)
+            except InvalidToken:
+                raise
+            except (TelegramError, self._outage) as error:
+                await asyncio.sleep(self._trouble.again(_explained(error), error))
+                continue
+            except Exception as error:
+                log.exception("Fetching updates failed")
+                await asyncio.sleep(self._trouble.again("Updates can't be fetched", error))
+                continue
+            if found and highest is None:
+                await asyncio.sleep(self._trouble.again("Telegram sent what is no update"))
+                continue
+            self._trouble.over()
+            if highest is not None:
+                self._offset = highest + 1
+            else:
+                self._answer_asked()
+
+    async def catch_up(self) -> None:
+        """Return when everything that waited at the platform has been fetched."""
+        asked = asyncio.get_running_loop().create_future()
+        self._asked.append(asked)
+        if self._fetching is not None:
+            self._fetching.cancel()
+        await asked
+
+    async def _fetch(self) -> list[Any]:
+        self._asked_before = list(self._asked)
+        wait = 0 if self._asked else LONG_POLL
+        parameters = {
+            "offset": self._offset,
+            "timeout": wait,
+            "limit": 100,
+            "allowed_updates": json.dumps(ALLOWED),
+        }
+        call = self._bot.do_api_request(_ENDPOINT, parameters, read_timeout=wait + MARGIN)
+        self._fetching = asyncio.create_task(call) if wait else None
+        try:
+            found = await (self._fetching or call)
+        except asyncio.CancelledError:
+            me = asyncio.current_task()
+            if self._asked and me is not None and not me.cancelling():
+                return await self._fetch()
+            raise
+        except EndPointNotFound as error:
+            if "unauthorized" in str(error.__cause__).lower():
+                raise InvalidToken("the token is not valid any more") from None
+            raise
+        finally:
+            self._fetching = None
+        return found if isinstance(found, list) else [found]
+
+    def _answer_asked(self) -> None:
+        for each in self._asked_before:
+            self._asked.remove(each)
+            if not each.done():
+                each.set_result(None)
+
+
+class _Trouble:
+    """Says once that something is wrong, and once that it is over."""
+
+    def __init__(self) -> None:
+        self._said = ""
+        self._since = 0.0
+        self._times = 0
+
+    def again(self, explained: str, error: Exception | None = None) -> float:
+        """Note one more failure; return the seconds to wait before the next try."""
+        if not self._times:
+            self._since = time.monotonic()
+        if explained != self._said:
+            log.warning("%s; trying again until it works", explained)
+        self._said = explained
+        self._times += 1
+        if isinstance(error, RetryAfter):
+            after = error.retry_after
+            return after.total_seconds() if isinstance(after, timedelta) else float(after)
+        return min(0.5 * 2.0 ** min(self._times, 10), LONGEST_PAUSE)
+
+    def over(self) -> None:
+        """Note that it works."""
+        if not self._times:
+            return
+        lasted = timedelta(seconds=round(time.monotonic() - self._since))
+        log.info("Updates come in again, after %s", lasted)
+        if lasted > KEPT_BY_PLATFORM:
+            warn_of_loss(str(lasted))
+        self._said, self._times = "", 0
+
+
+def warn_of_loss(lasted: str) -> None:
+    """Say that the platform has thrown away what was sent to the bot more than a day ago."""
+    log.warning(
+        "Nothing was fetched for %s: what people sent more than 24 hours ago is lost; "
+        "ask them to say it again",
+        lasted,
+    )
+
+
+def _explained(error: Exception) -> str:
+    match error:
+        case RetryAfter():
+            return "Telegram asks for a rest"
+        case Conflict():
+            return "Another program fetches this bot's updates (stop it, or give it its own token)"
+        case EndPointNotFound():
+            return "The server at CLUBBOT_API_URL doesn't know this bot"
+        case BadRequest():
+            return f"Telegram refuses to give updates ({error.message})"
+        case NetworkError():
+            return f"Telegram can't be reached ({error.message})"
+        case TelegramError():
+            return f"Telegram gives no usable answer ({error.message})"
+    return f"Updates stay at Telegram, since {error}"
