@@ -28,12 +28,14 @@ STAMP = os.path.join(VENV, "clubbot.stamp")
 LOG = os.path.join(VENV, "clubbot.log")
 TURN = os.path.join(ROOT, ".venv.turn")
 HALF_MADE = "half-made"
+FULL = "No space left on device"
+ROOM_NEEDED = 500_000_000
 
 # What may stand somewhere in the output of pip or venv, and what it means for a person. The first
 # that fits counts: a network that is down leads pip to "no matching distribution" as well.
 EXPLANATIONS = (
     (
-        ("No space left on device", "Errno 28", "not enough space on the disk", "quota exceeded"),
+        (FULL, "Errno 28", "not enough space on the disk", "quota exceeded"),
         "The disk is full. Free 500 MB and run the same command again.",
     ),
     (
@@ -147,31 +149,40 @@ def digest() -> str:
 def prepare() -> None:
     """Leave a complete `.venv` behind, or raise Unready; a half-made one is made anew next time."""
     try:
-        with my_turn():
+        with my_turn() as turn:
             if is_ready():
                 return
-            whole = usable()
-            print(
-                "Bringing .venv up to date with requirements.lock ..."
-                if whole
-                else f"Setting up .venv with Python {dotted()}: once, a minute or two, 350 MB ...",
-                flush=True,
-            )
-            if not whole:
-                # Inside the environment itself, only the Python that it was made from can do it.
-                base = getattr(sys, "_base_executable", None) or sys.executable
-                perform("The folder .venv could not be made.", base, "-m", "venv", "--clear", VENV)
-            write(STAMP, HALF_MADE)
-            perform(
-                "The packages that clubbot needs could not be installed.",
-                *(PYTHON, "-I", "-m", "pip", "install", "--require-hashes", "--no-input"),
-                *("--only-binary=:all:", "--disable-pip-version-check", "--requirement", LOCK),
-            )
-            site = sysconfig.get_path("purelib", "venv", {"base": VENV, "platbase": VENV})
-            write(os.path.join(site, "clubbot-checkout.pth"), os.path.relpath(ROOT, site) + "\n")
-            write(STAMP, digest())
+            if usable():
+                print("Bringing .venv up to date with requirements.lock ...", flush=True)
+            else:
+                make(turn)
+            fill(turn)
     except OSError as error:
         raise Unready(explained("clubbot could not be set up.", str(error))) from error
+
+
+def make(turn: "tuple[int, ...]") -> None:
+    """Leave a `.venv` with nothing but pip in it, whatever was there before."""
+    print(f"Setting up .venv with Python {dotted()}: once, a minute or two, 350 MB ...", flush=True)
+    if shutil.disk_usage(ROOT).free < ROOM_NEEDED:
+        raise Unready(explained("clubbot could not be set up.", FULL))
+    # From inside the environment itself, only the Python that it was made with can do this.
+    base = getattr(sys, "_base_executable", None) or sys.executable
+    perform(turn, "The folder .venv could not be made.", base, "-m", "venv", "--clear", VENV)
+
+
+def fill(turn: "tuple[int, ...]") -> None:
+    """Install what the lock file names, make the checkout importable, and say that it's done."""
+    write(STAMP, HALF_MADE)
+    perform(
+        turn,
+        "The packages that clubbot needs could not be installed.",
+        *(PYTHON, "-I", "-m", "pip", "install", "--require-hashes", "--only-binary=:all:"),
+        *("--no-input", "--disable-pip-version-check", "--retries=3", "--requirement", LOCK),
+    )
+    site = sysconfig.get_path("purelib", "venv", {"base": VENV, "platbase": VENV})
+    write(os.path.join(site, "clubbot-checkout.pth"), os.path.relpath(ROOT, site) + "\n")
+    write(STAMP, digest())
 
 
 def usable() -> bool:
@@ -190,7 +201,7 @@ def usable() -> bool:
 
 
 @contextlib.contextmanager
-def my_turn() -> Iterator[None]:
+def my_turn() -> "Iterator[tuple[int, ...]]":
     """Be the only run that changes `.venv`; one that dies gives its turn back by itself."""
     with open(TURN, "w") as file:
         waiting = False
@@ -199,7 +210,7 @@ def my_turn() -> Iterator[None]:
                 print("Another run is setting up .venv. Waiting for it ...", flush=True)
             waiting = True
             time.sleep(0.2)
-        yield
+        yield () if WINDOWS else (file.fileno(),)
 
 
 def taken(number: int) -> bool:
@@ -220,10 +231,11 @@ def taken(number: int) -> bool:
     return True
 
 
-def perform(failure: str, *command: str) -> None:
+def perform(turn: "tuple[int, ...]", failure: str, *command: str) -> None:
     """Run a command to its end; raise Unready with the failure explained where it fails.
 
-    On a terminal the packages are counted as they come in; the whole output goes to the log.
+    The command holds the turn too, so that nobody else begins while it outlives a killed run. On
+    a terminal the packages are counted as they come in.
     """
     # These would send the packages somewhere else than into .venv.
     elsewhere = ("PIP_USER", "PIP_TARGET", "PIP_PREFIX", "PIP_ROOT", "PIP_DRY_RUN")
@@ -232,6 +244,7 @@ def perform(failure: str, *command: str) -> None:
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
+        pass_fds=turn,
         env={key: value for key, value in os.environ.items() if key not in elsewhere},
         encoding="utf-8",
         errors="replace",
@@ -246,10 +259,12 @@ def perform(failure: str, *command: str) -> None:
     if count:
         print("\r" + " " * 60, end="\r")
     output = "".join(lines)
-    with contextlib.suppress(OSError):
-        write(LOG, output)
     if process.wait():
-        raise Unready(explained(failure, output))
+        text = explained(failure, output)
+        with contextlib.suppress(OSError):
+            write(LOG, output)
+            text += f"\nThe whole output: {LOG}"
+        raise Unready(text)
 
 
 def explained(failure: str, output: str) -> str:
@@ -263,9 +278,7 @@ def explained(failure: str, output: str) -> str:
             break
     said = [line.strip() for line in output.splitlines() if line.strip()]
     told = [line for line in said if "ERROR" in line or "Error" in line] or said
-    last = f"\n({told[-1][:300]})" if told else ""
-    log = f"\nThe whole output: {LOG}" if os.path.exists(LOG) else ""
-    return f"{failure}\n{advice}{last}{log}"
+    return f"{failure}\n{advice}" + (f"\n({told[-1][:300]})" if told else "")
 
 
 def write(path: str, text: str) -> None:
