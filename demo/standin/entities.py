@@ -26,6 +26,11 @@ FOUND = re.compile(
     r"|(?<![\w@])(?P<mention>@\w{3,32})(?!\w)"
     r"|(?<![\w#])(?P<hashtag>#\w*[^\W\d]\w*)"
 )
+ORDER = {
+    "blockquote": 0, "expandable_blockquote": 0, "pre": 11, "code": 20, "text_link": 49,
+    "text_mention": 49, "bold": 90, "italic": 91, "underline": 92, "strikethrough": 93,
+    "spoiler": 94, "custom_emoji": 99,
+}  # fmt: skip
 QUIET = {"code", "pre", "text_link", "text_mention"}
 
 
@@ -52,8 +57,11 @@ def end(entity: dict[str, Any]) -> int:
 
 
 def sort(entities: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Entities as the platform lists them: by offset, the longer one first."""
-    return sorted(entities, key=lambda e: (e["offset"], -e["length"]))
+    """Entities as the platform lists them: by offset, the longer first, then by kind.
+
+    The order of kinds is TDLib's (td/telegram/MessageEntity.cpp, get_type_priority), from memory.
+    """
+    return sorted(entities, key=lambda e: (e["offset"], -e["length"], ORDER.get(e["type"], 50)))
 
 
 def trim(text: str, entities: list[dict[str, Any]]) -> tuple[str, list[dict[str, Any]]]:

@@ -61,6 +61,7 @@ class StandIn(PeopleActions, MembershipActions):
             faults, Journal(), Files(), validator=validator,
         )  # fmt: skip
         self.platform.webhook = Webhook(updates, self.now, self._execute, webhook_pause)
+        updates.polled = self.platform.journal.touch
         self._runner: web.AppRunner | None = None
 
     # -- running -------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ The rules are those of the open server (github.com/tdlib/telegram-bot-api, Clien
 do_get_updates and process_get_updates_query): an update is confirmed when a later call asks for
 a higher offset; a negative offset keeps that many of the newest; an offset beyond the newest
 counts as none; the same offset within half a second gets one update, within three seconds waits
-at least three; a second poll ends the first with 409; messages older than a day aren't served;
+at least three (only with `throttle`); a second poll ends the first with 409; messages older than a day aren't served;
 taps wait 150 seconds.
 """
 
@@ -60,9 +60,13 @@ class UpdateQueue:
     polls: int = 0
     webhook: bool = False
     closed: bool = False
+    throttle: bool = False
+    """Whether a poll that repeats an offset within three seconds waits for three, as it would."""
     last_offset: int = 0
     added: Callable[[], None] = lambda: None
     """Called when there is something new to deliver by webhook."""
+    polled: Callable[[], None] = lambda: None
+    """Called when a poll has come in."""
     _poll: asyncio.Future[None] | None = None
     _previous: tuple[int, float] = (0, -10.0)
     _held_back: Waiting | None = None
@@ -146,12 +150,13 @@ class UpdateQueue:
         loop = asyncio.get_running_loop()
         if offset == self._previous[0]:
             since = loop.time() - self._previous[1]
-            timeout = max(timeout, 3) if since < 3 else timeout
+            timeout = max(timeout, 3) if since < 3 and self.throttle else timeout
             limit = 1 if since < 0.5 else limit
         self._previous = (offset, loop.time())
         self.polls += 1
         self.last_offset = offset
         self._confirm(offset)
+        self.polled()
         if not self.waiting and timeout:
             await self._wait(timeout)
             self._confirm(offset)
