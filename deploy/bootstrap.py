@@ -178,7 +178,7 @@ def fill(turn: "tuple[int, ...]") -> None:
         turn,
         "The packages that clubbot needs could not be installed.",
         *(PYTHON, "-I", "-m", "pip", "install", "--require-hashes", "--only-binary=:all:"),
-        *("--no-input", "--disable-pip-version-check", "--retries=3", "--requirement", LOCK),
+        *("--no-input", "--disable-pip-version-check", "--retries=2", "--requirement", LOCK),
     )
     site = sysconfig.get_path("purelib", "venv", {"base": VENV, "platbase": VENV})
     write(os.path.join(site, "clubbot-checkout.pth"), os.path.relpath(ROOT, site) + "\n")
@@ -270,8 +270,9 @@ def perform(turn: "tuple[int, ...]", failure: str, *command: str) -> None:
 def explained(failure: str, output: str) -> str:
     """Say what failed, what a person can do, and what the tool itself said last."""
     advice = OTHERWISE
+    flowing = " ".join(output.split())
     for signs, meaning in EXPLANATIONS:
-        if any(sign in output for sign in signs):
+        if any(sign in flowing for sign in signs):
             advice = meaning.format(
                 version=dotted(), oldest=dotted(OLDEST), newest=dotted(NEWEST_TRIED)
             )
