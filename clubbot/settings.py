@@ -19,8 +19,8 @@ _ANY_TOKEN = re.compile(r"\d+:[A-Za-z0-9_-]+")
 _SECRET = re.compile(r"[A-Za-z0-9_-]{1,256}")
 
 
-class SettingsError(Exception):
-    """The settings can't be used; the text is one line that says what to do."""
+class CannotRun(Exception):
+    """It can't be done like this; the text is one line that says what to do."""
 
 
 class Address(NamedTuple):
@@ -158,20 +158,20 @@ class Settings(BaseSettings):
 
 
 def load() -> Settings:
-    """Read the settings; raises SettingsError, which never repeats a secret."""
+    """Read the settings; raises CannotRun, which never repeats a secret."""
     try:
         return Settings()  # type: ignore[call-arg]  # the environment has the rest
     except ValidationError as error:
         first = error.errors(include_input=False, include_url=False)[0]
     except (OSError, UnicodeDecodeError) as error:
-        raise SettingsError(f"the .env file can't be read: {error}") from None
+        raise CannotRun(f"the .env file can't be read: {error}") from None
     if first["type"] == "missing":
-        raise SettingsError(
+        raise CannotRun(
             "CLUBBOT_TOKEN is missing: put the bot's token into the environment or a .env file"
         )
     reason = str(first.get("ctx", {}).get("error", first["msg"]))
     name = f"CLUBBOT_{str(first['loc'][0]).upper()} " if first["loc"] else ""
-    raise SettingsError(name + reason)
+    raise CannotRun(name + reason)
 
 
 def _loopback(host: str) -> bool:

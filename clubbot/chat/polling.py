@@ -134,10 +134,7 @@ class _Trouble:
             log.warning("%s; trying again until it works", explained)
         self._said = explained
         self._times += 1
-        if isinstance(error, RetryAfter):
-            after = error.retry_after
-            return after.total_seconds() if isinstance(after, timedelta) else float(after)
-        return min(0.5 * 2.0 ** min(self._times, 10), LONGEST_PAUSE)
+        return max(min(0.5 * 2.0 ** min(self._times, 10), LONGEST_PAUSE), pause_asked(error))
 
     def over(self) -> None:
         """Note that it works."""
@@ -148,6 +145,14 @@ class _Trouble:
         if lasted > KEPT_BY_PLATFORM:
             warn_of_loss(str(lasted))
         self._said, self._times = "", 0
+
+
+def pause_asked(error: Exception | None) -> float:
+    """Return the seconds that the platform asks to wait, or 0."""
+    if not isinstance(error, RetryAfter):
+        return 0.0
+    after = error.retry_after
+    return after.total_seconds() if isinstance(after, timedelta) else float(after)
 
 
 def warn_of_loss(lasted: str) -> None:

@@ -38,6 +38,7 @@ from telegram.error import (
 
 from clubbot.chat.letters import Letter, letters_of, plain, topic
 from clubbot.chat.pace import Pace, Urgency
+from clubbot.chat.polling import pause_asked
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ log = logging.getLogger(__name__)
 PATIENCE = 3600.0
 """Seconds: an answer that couldn't be sent for longer than this is of no use any more."""
 AGAIN = timedelta(seconds=20)
+A_LITTLE = 0.5
+"""Seconds added to the rest that the platform asks for, since its clock is its own."""
 _NO_PREVIEW = LinkPreviewOptions(is_disabled=True)
 _NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout)
 _MOVES = 3
@@ -68,13 +71,12 @@ class Post:
         pace: Pace | None,
         on_blocked: Callable[[int], Awaitable[None]],
         on_migrated: Callable[[int, int], Awaitable[None]],
-        step_aside: Callable[[], AbstractAsyncContextManager[None]] = nullcontext,
     ) -> None:
         self._bot = bot
         self._pace = pace
         self._on_blocked = on_blocked
         self._on_migrated = on_migrated
-        self._step_aside = step_aside
+        self.step_aside: Callable[[], AbstractAsyncContextManager[None]] = nullcontext
         self._held: dict[int, float] = {}
 
     async def reply(self, update: Update, reply: Reply, *, urgent: bool = False) -> Outcome:
@@ -153,18 +155,18 @@ class Post:
             if time.monotonic() + pause > give_up:
                 log.error("An answer could not be sent for %.0f minutes", PATIENCE / 60)
                 return outcome
-            async with self._step_aside():
+            async with self.step_aside():
                 await asyncio.sleep(pause)
 
     async def _try(self, letter: Letter, urgency: Urgency) -> Outcome | None:
         """Send once; None when something was learned and it is to be tried again at once."""
         if self._pace is not None:
-            async with self._step_aside():
+            async with self.step_aside():
                 await self._pace.turn(letter.chat_id, urgency)
         try:
             return Sent(await self._transmit(letter))
         except RetryAfter as error:
-            seconds = _seconds(error)
+            seconds = pause_asked(error) + A_LITTLE
             self._held[letter.chat_id] = time.monotonic() + seconds
             return TryAgain(timedelta(seconds=seconds))
         except ChatMigrated as error:
@@ -260,11 +262,6 @@ def _surely_not_there(error: TelegramError) -> bool:
     # answer was no JSON.
     answered = error.__cause__ is None or isinstance(error.__cause__, TelegramError)
     return type(error) is NetworkError and answered
-
-
-def _seconds(error: RetryAfter) -> float:
-    after = error.retry_after
-    return (after.total_seconds() if isinstance(after, timedelta) else float(after)) + 0.5
 
 
 def _back_off() -> Iterator[float]:

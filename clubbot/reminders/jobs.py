@@ -13,10 +13,14 @@ from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from apscheduler.events import EVENT_JOB_ERROR, EVENT_JOB_MISSED, JobExecutionEvent
-from apscheduler.schedulers.asyncio import AsyncIOScheduler
+from apscheduler.events import (  # type: ignore[import-untyped]
+    EVENT_JOB_ERROR,
+    EVENT_JOB_MISSED,
+    JobExecutionEvent,
+)
+from apscheduler.schedulers.asyncio import AsyncIOScheduler  # type: ignore[import-untyped]
 
-from clubbot.rules.sending import Outcome, TryAgain, Unknown
+from clubbot.rules.sending import Outcome, Unknown
 
 Owed = TypeVar("Owed")
 R = TypeVar("R")
@@ -32,7 +36,9 @@ REST = 0.5
 TOGETHER = 4
 """How many messages are on their way at once; answers to people need the rest of the line."""
 SETTLE_WITHIN = 60.0
-"""Seconds: so long `settle` waits for messages that the platform put off."""
+"""Seconds: so long `settle` waits for messages that the platform put off, and looks"""
+SETTLE_PAUSE = 0.1
+"""as often as this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +46,14 @@ class Work(Generic[Owed]):
     """What is to be done; all but `deliver` may wait for the database and run in a thread.
 
     `sweep` returns how many notices it found, `lease(limit)` the most urgent messages that are
-    owed, `mark` writes down what became of one.
+    owed, `mark` writes down what became of one, `left` returns how many are still owed.
     """
 
     sweep: Callable[[], int]
     lease: Callable[[int], Sequence[Owed]]
     deliver: Callable[[Owed], Awaitable[Outcome]]
     mark: Callable[[Owed, Outcome], None]
+    left: Callable[[], int]
     upkeep: Callable[[], None]
     outage: type[Exception]
 
@@ -65,7 +72,6 @@ class Jobs(Generic[Owed]):
         self._sweep_wanted = self._upkeep_wanted = True
         self._busy = asyncio.Lock()
         self._task: asyncio.Task[None] | None = None
-        self._again_at = 0.0
         self._stopping = False
         self._outage_said = ""
 
@@ -87,15 +93,17 @@ class Jobs(Generic[Owed]):
     async def settle(self) -> None:
         """Sweep, and send until nothing is owed any more, also what the platform put off."""
         give_up = time.monotonic() + SETTLE_WITHIN
+        self._sweep_wanted = True
         while True:
             async with self._busy:
-                self._sweep_wanted = True
-                self._again_at = 0.0
                 await self._pass()
-            wait = self._again_at - time.monotonic()
-            if self._again_at == 0.0 or time.monotonic() + wait > give_up:
+                left = await asyncio.to_thread(self._work.left)
+            if not left:
                 return
-            await asyncio.sleep(max(wait, 0.0))
+            if time.monotonic() > give_up:
+                log.error("%d notices could not be sent within %.0f s", left, SETTLE_WITHIN)
+                return
+            await asyncio.sleep(SETTLE_PAUSE)
 
     async def stop(self, seconds: float) -> None:
         """Finish what is on its way, for at most so long; what is owed stays in the store."""
@@ -152,9 +160,6 @@ class Jobs(Generic[Owed]):
         except Exception:
             log.exception("A message that was owed could not be made or sent")
             outcome = Unknown()
-        if isinstance(outcome, TryAgain):
-            at = time.monotonic() + outcome.after.total_seconds()
-            self._again_at = max(self._again_at, at)
         await asyncio.to_thread(self._work.mark, owed, outcome)
 
     def _say_outage(self, line: str) -> None:

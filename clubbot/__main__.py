@@ -1,0 +1,3 @@
+from clubbot.cli import main
+
+main()

@@ -1,0 +1,264 @@
+"""The only place that wires: settings in, a running bot out, and everything closed at the end."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator, Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AsyncExitStack, asynccontextmanager, suppress
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+from telegram import Bot
+from telegram.error import InvalidToken
+
+from clubbot import control
+from clubbot.chat import router, webhook
+from clubbot.chat.gate import Gate
+from clubbot.chat.intake import AnyApplication, Intake
+from clubbot.chat.notices import deliver
+from clubbot.chat.pace import DEFAULT_PER_SECOND, Pace
+from clubbot.chat.polling import KEPT_BY_PLATFORM, Polling, warn_of_loss
+from clubbot.chat.post import Post
+from clubbot.clock import Clock, RealClock, SteppedClock, real_now
+from clubbot.connect import NOT_ACCEPTED, address_in_use, application_for, insist
+from clubbot.desk import notices
+from clubbot.desk.club import first_code
+from clubbot.reminders.jobs import Jobs, Work
+from clubbot.settings import CannotRun, Settings
+from clubbot.store import clubs, people, updates
+from clubbot.store.engine import Store, StoreUnavailable
+
+log = logging.getLogger(__name__)
+
+THREADS = 12
+FINISH_ANSWERS, FINISH_NOTICES = 5.0, 2.0
+"""Seconds that a stop leaves for what is in hand; services are killed after ten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A bot at work; `stepper` moves its clock where that is a stepped one."""
+
+    application: AnyApplication
+    intake: Intake
+    jobs: Jobs[Any]
+    stepper: control.Stepper | None
+    fetching: asyncio.Task[None] | None
+
+    async def until_failure(self) -> None:
+        """Return never; raises CannotRun once the platform doesn't accept the token any more."""
+        if self.fetching is None:
+            await asyncio.Event().wait()
+            return
+        try:
+            await asyncio.shield(self.fetching)
+        except InvalidToken:
+            raise CannotRun(NOT_ACCEPTED) from None
+
+
+def clock_for(settings: Settings) -> Clock:
+    """Return the club's clock: the real one, unless a stepped one is asked for."""
+    return SteppedClock(settings.clock) if settings.clock else RealClock()
+
+
+@asynccontextmanager
+async def running(
+    settings: Settings, store: Store, clock: Clock, say: Callable[[str], None] = log.info
+) -> AsyncIterator[Running]:
+    """Run a bot for as long as the block lasts; on leaving, finish what is in hand and close."""
+    application = application_for(settings)
+    async with AsyncExitStack() as stack:
+        stack.push_async_callback(application.bot.shutdown)
+        stack.push_async_callback(application.shutdown)
+        await insist(application.initialize, refused=NOT_ACCEPTED)
+        asyncio.get_running_loop().set_default_executor(ThreadPoolExecutor(THREADS, "desk"))
+        inbox = updates.Inbox(store, application.bot.id)
+        await asyncio.to_thread(_arrive, inbox, application.bot.username, clock.now())
+        if code := await asyncio.to_thread(first_code, store, clock.now()):
+            say(_invite_leader(application.bot.username, code))
+        bot = await _Wiring(stack, settings, store, clock, application).connect(inbox)
+        log.info("@%s is at work", application.bot.username)
+        yield bot
+
+
+@dataclass(frozen=True, slots=True)
+class _Wiring:
+    stack: AsyncExitStack
+    settings: Settings
+    store: Store
+    clock: Clock
+    application: AnyApplication
+
+    async def connect(self, inbox: updates.Inbox) -> Running:
+        """Start everything, in the order in which it must not stop."""
+        post = self._post()
+        jobs = Jobs(self._work(post))
+        intake = self._intake(inbox, jobs)
+        post.step_aside = intake.step_aside
+        router.register(self.application, Gate(self.store, self.clock, self._bot.id), post)
+        await self.application.start()
+        self.stack.push_async_callback(self.application.stop)
+        self.stack.push_async_callback(jobs.stop, FINISH_NOTICES)
+        self.stack.push_async_callback(intake.stop, FINISH_ANSWERS)
+        if left := await intake.replay():
+            log.info("%d updates from the last run are handled first", left)
+        jobs.start()
+        poller = await self._connected(intake)
+        fetching = self._beside(poller.run()) if poller else None
+        self._beside(self._show_menu())
+        stepper = await self._stepper(intake, jobs, poller)
+        return Running(self.application, intake, jobs, stepper, fetching)
+
+    @property
+    def _bot(self) -> Bot:
+        return self.application.bot  # type: ignore[no-any-return]
+
+    def _post(self) -> Post:
+        rate = self.settings.sends_per_second
+        if rate is None and self.settings.real:
+            rate = DEFAULT_PER_SECOND
+
+        async def on_blocked(chat_id: int) -> None:
+            await asyncio.to_thread(_unreachable, self.store, chat_id, self.clock.now())
+
+        async def on_migrated(old: int, new: int) -> None:
+            await asyncio.to_thread(_migrated, self.store, old, new)
+
+        return Post(
+            self._bot,
+            pace=Pace(rate) if rate else None,
+            on_blocked=on_blocked,
+            on_migrated=on_migrated,
+        )
+
+    def _work(self, post: Post) -> Work[notices.Owed]:
+        store, now = self.store, self.clock.now
+        return Work(
+            sweep=lambda: notices.sweep(store, now()),
+            lease=lambda limit: notices.lease(store, now(), real_now(), limit),
+            deliver=lambda owed: deliver(post, owed),
+            mark=lambda owed, outcome: notices.mark(store, owed, outcome, now()),
+            left=lambda: notices.left(store, now()),
+            upkeep=lambda: _upkeep(store, now()),
+            outage=StoreUnavailable,
+        )
+
+    def _intake(self, inbox: updates.Inbox, jobs: Jobs[notices.Owed]) -> Intake:
+        worker = ThreadPoolExecutor(1, "inbox")
+        self.stack.callback(worker.shutdown)
+        return Intake(
+            self.application,
+            inbox,
+            now=self.clock.now,
+            worker=worker,
+            outage=StoreUnavailable,
+            handled=jobs.nudge,
+        )
+
+    async def _connected(self, intake: Intake) -> Polling | None:
+        settings = self.settings
+        if not settings.webhook_url:
+            with suppress(CannotRun):
+                await insist(self._bot.delete_webhook)
+            return Polling(self._bot, intake, outage=StoreUnavailable)
+        assert settings.webhook_secret is not None  # noqa: S101 - settings saw to it
+        url, secret = settings.webhook_url, settings.webhook_secret.get_secret_value()
+        host, port = settings.webhook_listen
+        with address_in_use("CLUBBOT_WEBHOOK_LISTEN", host, port):
+            await webhook.listen(
+                self.stack,
+                intake,
+                url=url,
+                secret=secret,
+                host=host,
+                port=port,
+                outage=StoreUnavailable,
+            )
+        await insist(
+            lambda: webhook.announce(self._bot, url, secret),
+            refused="Telegram refuses CLUBBOT_WEBHOOK_URL",
+        )
+        return None
+
+    async def _stepper(
+        self, intake: Intake, jobs: Jobs[notices.Owed], poller: Polling | None
+    ) -> control.Stepper | None:
+        if not isinstance(self.clock, SteppedClock):
+            return None
+
+        async def catch_up() -> None:
+            if poller:
+                await poller.catch_up()
+            await intake.idle()
+
+        async def settle() -> None:
+            await jobs.settle()
+            await intake.idle()
+
+        stepper = control.Stepper(
+            self.clock,
+            catch_up=catch_up,
+            settle=settle,
+            next_moment=lambda after, until: notices.next_moment(self.store, after, until),
+        )
+        if listen := self.settings.clock_listen:
+            with address_in_use("CLUBBOT_CLOCK_LISTEN", *listen):
+                await control.listen(self.stack, stepper, *listen)
+        return stepper
+
+    async def _show_menu(self) -> None:
+        try:
+            for scope, commands in router.commands():
+                await insist(
+                    partial(self._bot.set_my_commands, commands, scope=scope),
+                    refused="Telegram refuses the list of commands",
+                )
+        except CannotRun as error:
+            log.error("%s", error)
+
+    def _beside(self, work: Coroutine[Any, Any, None]) -> asyncio.Task[None]:
+        """Run something until the bot stops."""
+        task = asyncio.create_task(work)
+
+        async def end() -> None:
+            task.cancel()
+            await asyncio.gather(task, return_exceptions=True)
+
+        self.stack.push_async_callback(end)
+        return task
+
+
+def _arrive(inbox: updates.Inbox, username: str, now: datetime) -> None:
+    seen = inbox.arrive(username, now)
+    if seen is not None and now - seen > KEPT_BY_PLATFORM:
+        warn_of_loss(str(timedelta(seconds=round((now - seen).total_seconds()))))
+
+
+def _invite_leader(username: str, code: str) -> str:
+    return (
+        "Nobody leads a club here yet. To become its leader, open "
+        f"https://t.me/{username}?start={code} or send the bot: /start {code}"
+    )
+
+
+def _unreachable(store: Store, chat_id: int, now: datetime) -> None:
+    with store.write() as tx:
+        if chat_id > 0:
+            people.reachable(tx, chat_id, now)
+        else:
+            clubs.group_left(tx, chat_id, now)
+
+
+def _migrated(store: Store, old: int, new: int) -> None:
+    with store.write() as tx:
+        clubs.move_group(tx, old, new)
+
+
+def _upkeep(store: Store, now: datetime) -> None:
+    notices.upkeep(store, now)
+    with store.write() as tx:
+        updates.forget(tx, now)

@@ -1,0 +1,81 @@
+"""How the platform, or a stand-in for it, is reached."""
+
+from __future__ import annotations
+
+import asyncio
+import itertools
+import logging
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from telegram.error import BadRequest, InvalidToken, TelegramError
+from telegram.ext import Application, ApplicationBuilder
+from telegram.request import HTTPXRequest
+
+from clubbot.chat.intake import AnyApplication
+from clubbot.chat.polling import pause_asked
+from clubbot.settings import CannotRun, Settings
+
+log = logging.getLogger(__name__)
+
+CONNECTIONS = 16
+"""Eight updates in hand, four reminders, and some to spare; more would be slower."""
+
+NOT_ACCEPTED = (
+    "Telegram doesn't accept CLUBBOT_TOKEN: copy it again from the chat in which you made the bot"
+)
+
+
+def application_for(settings: Settings) -> AnyApplication:
+    """Return the library's application for the settings' token and server, not yet initialized."""
+
+    def line(connections: int) -> HTTPXRequest:
+        return HTTPXRequest(
+            connection_pool_size=connections,
+            connect_timeout=5.0,
+            read_timeout=15.0,
+            write_timeout=15.0,
+            pool_timeout=5.0,
+        )
+
+    builder: ApplicationBuilder[Any, Any, Any, Any, Any, Any] = Application.builder()
+    return (
+        builder.token(settings.token.get_secret_value())
+        .base_url(f"{settings.api_url}/bot")
+        .base_file_url(f"{settings.files}/bot")
+        .request(line(CONNECTIONS))
+        .get_updates_request(line(1))
+        .updater(None)
+        .job_queue(None)
+        .build()
+    )
+
+
+async def insist(call: Callable[[], Awaitable[object]], *, refused: str = "refused") -> None:
+    """Ask the platform until it answers; CannotRun where its answer is a no."""
+    said = ""
+    for pause in (0.5, 1.0, 2.0, 4.0, 8.0, *itertools.repeat(15.0)):
+        try:
+            await call()
+        except BadRequest as error:
+            raise CannotRun(f"{refused}: {error.message}") from None
+        except InvalidToken:
+            raise CannotRun(refused) from None
+        except TelegramError as error:
+            if error.message != said:
+                log.warning("Telegram can't be reached (%s); trying again", error.message)
+            said = error.message
+            await asyncio.sleep(max(pause, pause_asked(error)))
+        else:
+            return
+
+
+@contextmanager
+def address_in_use(setting: str, host: str, port: int) -> Iterator[None]:
+    """Turn what the system says about an address into CannotRun, which names the setting."""
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise CannotRun(f"{setting}: can't listen on {host}:{port} ({reason})") from None
