@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import product
 
@@ -20,10 +20,11 @@ from clubbot.rules.reading.answers import (
     Unreadable,
     Weekly,
 )
-from clubbot.rules.reading.draft import Draft, put_together
+from clubbot.rules.reading.draft import Draft, requests
 from clubbot.rules.reading.hours import span_minutes, start_minute, usual
-from clubbot.rules.reading.labels import Labels, label_words, prepare
+from clubbot.rules.reading.labelbook import Labels, prepare, protected_words
 from clubbot.rules.reading.meetings import place_in_meetings
+from clubbot.rules.reading.pieces import Named
 from clubbot.rules.reading.scan import Setting, scan
 from clubbot.rules.reading.settle import settle
 from clubbot.rules.reading.tokens import Line, tokenise
@@ -57,13 +58,32 @@ def read_booking(
     any text. Lengths in hours are exact, in days on the calendar (RFC 5545, 3.3.6).
     """
     ready = prepare(labels)
-    line = tokenise(text[:_LONGEST_TEXT], label_words(ready))
+    line = tokenise(text[:_LONGEST_TEXT], protected_words(ready))
     zone = getattr(now.tzinfo, "key", "")
     setting = Setting(now, ready, date_order(zone))
-    draft = put_together(settle(scan(line, setting), now.date()))
-    draft = place_in_meetings(draft, line, now, meetings)
-    request = _Request(line, draft, now, ready, tuple(meetings), longest)
-    return _answered(request)
+    drafts = requests(settle(scan(line, setting), now.date()))
+    drafts = [_for_a_kit(draft, ready) for draft in drafts]
+    return _answered(
+        [
+            _Request(
+                line,
+                place_in_meetings(draft, line, now, meetings),
+                now,
+                ready,
+                tuple(meetings),
+                longest,
+            )
+            for draft in drafts
+        ]
+    )
+
+
+def _for_a_kit(draft: Draft, labels: Labels) -> Draft:
+    """ "friday 3-5 for Otter" means the kit of that name when no other was said."""
+    label = labels.by_words.get(tuple((draft.team or "").lower().split()))
+    if label is None or draft.counts or draft.named or draft.everything:
+        return draft
+    return replace(draft, named=[Named((label,))], team=None)
 
 
 def read_answer(
@@ -86,14 +106,14 @@ def read_answer(
     return read_booking(f"{missing.text}, {lead}{said}{tail}", now, labels, meetings, longest)
 
 
-def _answered(request: _Request) -> Answer:
-    known = _early_error(request)
-    if known is not None:
-        return known
-    ask = _asks(request.draft, request.labels)
-    if ask:
-        return _missing(request, ask)
-    outcomes = [_placed(request, *choice) for choice in _choices(request)]
+def _answered(alternatives: list[_Request]) -> Answer:
+    outcomes: list[Answer] = []
+    for request in alternatives:
+        known = _early_error(request)
+        ask = _asks(request.draft, request.labels)
+        if known is None and ask:
+            return _missing(request, ask)
+        outcomes += [known] if known else [_placed(request, *c) for c in _choices(request)]
     good = sorted({each for each in outcomes if isinstance(each, Reading)}, key=_order)
     if len(good) > 1:
         return Either(tuple(good))
@@ -112,7 +132,7 @@ def _early_error(request: _Request) -> Unreadable | None:
     draft, today = request.draft, request.now.date()
     if draft.unknown:
         return Unreadable("unknown-kit", ", ".join(draft.unknown))
-    if any(0 in count.options for count in draft.counts) and not draft.named:
+    if any(0 in count.options for count in draft.counts):
         return Unreadable("zero", _words(request, "count"))
     if draft.day is None:
         return None
@@ -172,7 +192,8 @@ def _totals(draft: Draft, labels: Labels) -> list[tuple[int, tuple[str, ...]]]:
     if any(each.choice for each in draft.named):
         kits = [(label,) for label in kits[0]]
     if draft.everything:
-        return [(len(labels.spelled), ())] if labels.spelled else []
+        rest = tuple(label for label in labels.spelled if label not in draft.excluded)
+        return [(len(rest), rest if draft.excluded else ())] if rest else []
     more = sum(count.options[0] for count in draft.counts if count.more and count.options)
     plain = [count.options for count in draft.counts if not count.more and count.options]
     totals: list[tuple[int, tuple[str, ...]]] = []
@@ -239,6 +260,7 @@ def _walls(request: _Request, day: date) -> tuple[datetime, datetime | None, tim
             begin, finish = start_minute(draft.start, draft.half, here), usual(draft.end)
         else:
             begin, finish = span_minutes(draft.start, draft.end, draft.half, here)
+            finish += 24 * 60 if draft.overnight and finish <= begin else 0
         return _wall(day, begin), _wall(last, finish), None
     length = draft.length
     if draft.start is not None and length is not None:

@@ -113,7 +113,8 @@ def _article_at(line: Line, at: int) -> Found:
         step = at + 2
     after = kit_word_at(line, at + 1 + (line.low(at + 1) in {"single", "good", "working"}))
     if after is not None and line.low(after - 1) in KIT_ONE:
-        return Count((1,)), after
+        more = low == "another" or line.low(at + 1) in {"extra", "additional", "other"}
+        return Count((1,), more), after
     return None
 
 
@@ -140,7 +141,7 @@ def _times_at(line: Line, at: int) -> Found:
 
 def _counted_at(line: Line, at: int) -> Found:
     first = number_at(line, at)
-    if first is None:
+    if first is None or _is_time(line, at, first[1]):
         return None
     options: tuple[int, ...] = (first[0],)
     after = first[1]
@@ -160,6 +161,14 @@ def _counted_at(line: Line, at: int) -> Found:
         return Count(options), after + 2
     end = kit_word_at(line, after)
     return (Count(options), end) if end is not None else None
+
+
+def _is_time(line: Line, at: int, after: int) -> bool:
+    """True for the 5 in "3 to 5 kit D" and the 1700 in "1530-1700 kit c"."""
+    linked = line.low(at - 1) in TO | {"at", "from", "between"}
+    four = line.kind(at) == "num" and len(line.low(at)) == 4
+    singular = line.low(after) in KIT_ONE and line.low(at) not in {"1", "one"}
+    return linked and (four or singular)
 
 
 def bare_kits_at(line: Line, at: int) -> Found:

@@ -7,9 +7,16 @@ from datetime import date, timedelta
 
 from clubbot.rules.reading.pieces import Day, Found
 from clubbot.rules.reading.tokens import Line
-from clubbot.rules.reading.vocabulary import MONTHS, NUMBER_WORDS, ORDINALS, TENS, TO
+from clubbot.rules.reading.vocabulary import MONTHS, NUMBER_WORDS, ORDINALS, TENS, TO, words
 from clubbot.rules.reading.zones import Order
 
+# What may be "the 3rd" or "the first" without being a day.
+_RANKED = frozenset(
+    words(
+        "floor kit robot unit session team time lesson period one group half attempt try week "
+        "place bit part round thing lot class form year grade graders grader hour meeting set"
+    )
+)
 _SUFFIXES = frozenset({"st", "nd", "rd", "th"})
 
 
@@ -102,13 +109,16 @@ def _day_month(line: Line, at: int, today: date) -> Found:
     if first is None:
         return None
     after, last_day = first[1], 0
-    if line.low(after) in TO and (second := _month_day(line, after + 1)) is not None:
+    chosen = line.low(after) in {"or", "and"}
+    if (line.low(after) in TO or chosen) and (second := _month_day(line, after + 1)) is not None:
         last_day, after = second[0], second[1]
     after += line.low(after) in {".", "-"} and _month(line, after + 1) > 0
     after += line.low(after) == "of"
     month = _month(line, after)
     if not month or (last_day and last_day <= first[0]):
         return None
+    if chosen:
+        return _either_day(line, (first[0], last_day), month, after + 1, today)
     step = (
         after
         + 1
@@ -124,6 +134,14 @@ def _day_month(line: Line, at: int, today: date) -> Found:
     last = _placed(year, month, last_day, today) if last_day else None
     day = _spanned(start, last)
     return (day, end if year else after + 1) if day else None
+
+
+def _either_day(line: Line, numbers: tuple[int, int], month: int, after: int, today: date) -> Found:
+    """ "9 or 10 december"."""
+    year, end = _year_at(line, after, today)
+    days = [_placed(year, month, number, today) for number in numbers]
+    options = tuple(day for day in days if day is not None)
+    return (Day(options), end) if options else None
 
 
 def _month_first(line: Line, at: int, today: date) -> Found:
@@ -196,6 +214,8 @@ def _day_alone(line: Line, at: int, today: date) -> Found:
     if found is None or (line.kind(step) == "word" and line.low(at) != "the"):
         return None
     day, after = found
+    if line.kind(after) == "word" and line.raw(after).lower() in _RANKED:
+        return None
     whose = line.low(after + 1)
     if (
         line.low(after) == "of"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import calendar
 from datetime import date, timedelta
 
 from clubbot.rules.reading.lengths import length_at
 from clubbot.rules.reading.pieces import Day, Found, Length
 from clubbot.rules.reading.tokens import Line
-from clubbot.rules.reading.vocabulary import WEEKDAYS
+from clubbot.rules.reading.vocabulary import MONTHS, ORDINALS, WEEKDAYS
 
 _WEEK = timedelta(days=7)
 _COMING = frozenset({"coming", "upcoming", "following"})
@@ -34,6 +35,7 @@ def day_at(line: Line, at: int, today: date) -> Found:
     """A day named relative to today; several options where the words fit several days."""
     return (
         _near(line, at, today)
+        or _of_month(line, at, today)
         or _named_week(line, at, today)
         or _week_after(line, at, today)
         or _in_some_days(line, at, today)
@@ -56,6 +58,36 @@ def _near(line: Line, at: int, today: date) -> Found:
     if line.low(step + 1) == "week" and low in {"today", "tomorrow"}:
         return Day((day + _WEEK,)), step + 2
     return Day((day,)), step + 1
+
+
+def _of_month(line: Line, at: int, today: date) -> Found:
+    """ "first friday of march", "the last saturday in november", "second monday of next month"."""
+    step = at + (line.low(at) == "the")
+    rank = -1 if line.low(step) == "last" else _rank(line, step)
+    after = step + 1 + (line.kind(step) == "num")
+    found = weekday_at(line, after)
+    if not rank or found is None or line.low(after + 1) not in {"of", "in"}:
+        return None
+    after += 2 + (line.low(after + 2) == "the")
+    low = line.low(after)
+    if low in MONTHS:
+        month, end = MONTHS.index(low) + 1, after + 1
+        year = today.year + (month < today.month)
+    elif low in {"next", "this", "month"} and "month" in (low, line.low(after + 1)):
+        ahead = today.year * 12 + today.month - 1 + (low == "next")
+        year, month, end = ahead // 12, ahead % 12 + 1, after + 1 + (low != "month")
+    else:
+        return None
+    days = [date(year, month, n + 1) for n in range(calendar.monthrange(year, month)[1])]
+    fits = [day for day in days if day.weekday() == found[0]]
+    index = rank if rank < 0 else rank - 1
+    return (Day((fits[index],)), end) if -5 < index < len(fits) else None
+
+
+def _rank(line: Line, at: int) -> int:
+    if line.kind(at) == "num" and line.low(at + 1) in {"st", "nd", "rd", "th"}:
+        return int(line.low(at)) if line.low(at) in {"1", "2", "3", "4", "5"} else 0
+    return ORDINALS.get(line.low(at), 0) if ORDINALS.get(line.low(at), 9) <= 5 else 0
 
 
 def _named_week(line: Line, at: int, today: date) -> Found:
@@ -128,7 +160,7 @@ def _in_some_days(line: Line, at: int, today: date) -> Found:
     step = after + (line.low(after) == "on")
     found = weekday_at(line, step)
     if found is not None and ahead[0].days % 7 == 0:
-        return Day((coming(found[0], today, 1) + timedelta(days=ahead[0].days - 7),)), step + 1
+        return Day((target + timedelta(days=found[0] - target.weekday()),)), step + 1
     return Day((target,)), after
 
 

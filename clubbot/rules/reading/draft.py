@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from clubbot.rules.reading.pieces import (
@@ -10,6 +11,7 @@ from clubbot.rules.reading.pieces import (
     Count,
     Day,
     Everything,
+    Excluded,
     Half,
     Length,
     Link,
@@ -27,6 +29,7 @@ class Draft:
     """What one text says; None where it says nothing. `words` keeps where each part was said."""
 
     day: Day | None = None
+    earlier: tuple[date, ...] = ()
     last: Day | None = None
     start: Clock | None = None
     end: Clock | None = None
@@ -35,13 +38,63 @@ class Draft:
     counts: list[Count] = field(default_factory=list)
     everything: bool = False
     named: list[Named] = field(default_factory=list)
+    excluded: tuple[str, ...] = ()
     team: str | None = None
     weekly: bool = False
+    overnight: bool = False
+    other_start: Clock | None = None
+    other_end: Clock | None = None
     words: dict[str, Piece] = field(default_factory=dict)
 
     @property
     def unknown(self) -> tuple[str, ...]:
         return tuple(word for each in self.named for word in each.unknown)
+
+
+def requests(pieces: list[Piece]) -> list[Draft]:
+    """One draft for each request in a text: "fri 3-5 or sat 10-12" holds two."""
+    for at, piece in enumerate(pieces):
+        word = piece.meaning.word if isinstance(piece.meaning, Link) else ""
+        left, right = pieces[:at], pieces[at + 1 :]
+        both_days = all(any(isinstance(p.meaning, Day) for p in half) for half in (left, right))
+        if (
+            word in {"or", "and", ","}
+            and (word == "or" or both_days)
+            and _spans(left)
+            and _spans(right)
+        ):
+            first, second = put_together(left), put_together(right)
+            return [_completed(first, second), _completed(second, first)]
+    return list(_alternatives(put_together(pieces)))
+
+
+def _spans(pieces: list[Piece]) -> bool:
+    clocks = sum(isinstance(piece.meaning, Clock) for piece in pieces)
+    lengths = sum(isinstance(piece.meaning, Length) for piece in pieces)
+    return clocks >= 1 and clocks + lengths >= 2
+
+
+def _completed(draft: Draft, other: Draft) -> Draft:
+    """A draft with the day, the kits and the team of its neighbour where it names none."""
+    kits = draft.counts or draft.named or draft.everything
+    source = draft if kits else other
+    return replace(
+        draft,
+        day=draft.day or other.day,
+        half=draft.half or other.half,
+        counts=source.counts,
+        named=source.named,
+        everything=source.everything,
+        team=draft.team or other.team,
+    )
+
+
+def _alternatives(draft: Draft) -> Iterator[Draft]:
+    yield draft
+    if draft.other_start is not None:
+        yield replace(draft, start=draft.other_start)
+    if draft.other_end is not None:
+        yield replace(draft, end=draft.other_end)
 
 
 def put_together(pieces: list[Piece]) -> Draft:
@@ -58,8 +111,11 @@ def put_together(pieces: list[Piece]) -> Draft:
         match meaning:
             case Link():
                 side = _side(side, pieces, at, draft)
+                draft.overnight = draft.overnight or meaning.word == "overnight"
             case Day():
                 side = _put_day(draft, piece, meaning, side, before)
+            case Clock() if before == "or" and (draft.start or draft.end):
+                _put_other(draft, meaning)
             case Clock():
                 side = _put_clock(draft, piece, meaning, side, _opens_span(pieces, at))
             case Length():
@@ -73,10 +129,30 @@ def put_together(pieces: list[Piece]) -> Draft:
                 draft.everything = True
             case Named():
                 draft.named.append(meaning)
+            case Excluded():
+                draft.excluded += meaning.known
             case Team():
                 draft.team = draft.team or meaning.name
             case _:
                 pass
+    return _tidied(draft)
+
+
+def _put_other(draft: Draft, clock: Clock) -> None:
+    if draft.end is None:
+        draft.other_start = clock
+    else:
+        draft.other_end = clock
+
+
+def _tidied(draft: Draft) -> Draft:
+    """Alternatives joined, and single letters dropped where something surer was said."""
+    if draft.day is not None and draft.earlier:
+        draft.day = replace(draft.day, options=_unique(draft.earlier + draft.day.options), roll=())
+    sure = [each for each in draft.named if not each.faint]
+    counted = any(count.options for count in draft.counts) or draft.everything
+    if sure or counted:
+        draft.named = sure
     return draft
 
 
@@ -99,6 +175,8 @@ def _side(side: str, pieces: list[Piece], at: int, draft: Draft) -> str:
         return side
     if word in {"from", "between"}:
         return "start"
+    if word == "by" and draft.start is None and any(isinstance(p.meaning, Length) for p in pieces):
+        return "start"
     if word in {"until", "by"} or (word == "to" and (draft.day or draft.start)):
         return "end"
     if word == "and" and draft.start is not None and isinstance(follower, Clock):
@@ -117,7 +195,8 @@ def _put_day(draft: Draft, piece: Piece, day: Day, side: str, before: str) -> st
     if draft.day is None:
         draft.day = day
     elif before in {"and", "or"} and not draft.weekly:
-        draft.day = Day(_unique(draft.day.options + day.options))
+        draft.earlier += draft.day.options
+        draft.day = day
     else:
         draft.day = merged(draft.day, day)
     draft.words.setdefault("day", piece)

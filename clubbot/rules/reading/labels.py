@@ -1,358 +1,301 @@
-"""Labels of kits: "kit D", "D, F and G", "D-F", "unit 4", "robot Otter", and what is none.
-
-A and I are also words. A lone capital A is a label where a list, a kit word or a verb says so
-("kit A", "A and B", "A won't start"); I is one only beside a kit word or in a list.
-"""
+"""Labels of kits: "kit D", "D, F and G", "D-F", "unit 4", "robot Otter", and what is none."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from clubbot.rules.reading.counts import number_at
+from clubbot.rules.reading.labelbook import Labels, find, natural, prepare, protected_words, slip
+from clubbot.rules.reading.letters import initial, stands_for_label
 from clubbot.rules.reading.pieces import Named
 from clubbot.rules.reading.tokens import Line, tokenise
-from clubbot.rules.reading.vocabulary import KIT, KIT_MANY, KIT_ONE, KNOWN, SEPARATORS, words
-
-_VERBS = frozenset(
-    words(
-        "is isn't isnt was wasn't has hasn't had won't wont will keeps kept does doesn't doesnt "
-        "did didn't can't cant cannot needs stopped stops died dies dead broke broken lost fell "
-        "runs ran shows says went goes makes looks feels sounds works"
-    )
+from clubbot.rules.reading.vocabulary import (
+    GROUPS,
+    KIT,
+    KIT_MANY,
+    KIT_ONE,
+    KNOWN,
+    MONTHS,
+    NUMBER_WORDS,
+    PEOPLE,
+    SEPARATORS,
+    words,
 )
+
 _RANGE = frozenset({"-", "to", "until", "through"})
-_LABEL_WORDS = frozenset({"no", "nr", "number", "num", "#", "no.", "label", "called", "named", ":"})
-_LETTER_SIGNS = frozenset({"x", "h", "m", "p", "n", "w", "u", "r", "s", "t", "k"})
-_FEWEST_LETTERS_FOR_A_SLIP = 4
-
-
-@dataclass(frozen=True, slots=True)
-class Labels:
-    """A club's labels, made ready for looking up."""
-
-    spelled: tuple[str, ...]
-    by_words: dict[tuple[str, ...], str]
-    longest: int
-    shapes: frozenset[str]
-    wordy: bool
-    digits: bool
-
-
-def prepare(labels: Sequence[str]) -> Labels:
-    """Labels in the club's spelling, looked up without regard to case or spaces."""
-    by_words: dict[tuple[str, ...], str] = {}
-    for label in labels:
-        line = tokenise(label)
-        words = tuple(token.text.lower() for token in line.tokens)
-        if words:
-            by_words.setdefault(words, label)
-    return Labels(
-        tuple(by_words.values()),
-        by_words,
-        max((len(words) for words in by_words), default=0),
-        frozenset(_shape(label) for label in by_words.values()),
-        any(len(label) > 2 and label.isalpha() for label in by_words.values()),
-        any(label.isdigit() for label in by_words.values()),
-    )
-
-
-def _shape(word: str) -> str:
-    return re.sub(r"\d+", "0", re.sub(r"[^\W\d_]", "A", word))
-
-
-def label_words(labels: Labels) -> frozenset[str]:
-    """The words that are never put right, because a label is spelled that way."""
-    return frozenset(word for words in labels.by_words for word in words if len(word) > 2)
-
-
-def labels_at(line: Line, at: int, labels: Labels, strict: bool = True) -> tuple[Named, int] | None:
-    """A label or a list of them that starts here, with or without a kit word before."""
-    step, after_kit = at, False
-    if line.low(step) in KIT:
-        while line.low(step) in KIT and not _known(line, step, labels, False, False):
-            step += 1
-        after_kit = step > at
-        while line.low(step) in _LABEL_WORDS and (line.low(step) != "no" or after_kit):
-            step += 1 + (line.low(step + 1) == "." and line.low(step) in {"no", "nr"})
-    elif line.low(step) == "#":
-        step, after_kit = step + 1, True
-    counted = line.low(at - 1) in {"a", "one", "an", "another"} or line.kind(at - 1) == "num"
-    return _list_at(
-        _Reader(line, labels, after_kit, counted, strict, line.low(at) in KIT_MANY), step
-    )
+_TIME_AFTER = frozenset(
+    {*_RANGE, *MONTHS, *PEOPLE, *words("am pm o'clock hours hour minutes days weeks : / of more")}
+)
+_BEFORE_TIME = _RANGE | {"at", "from", "between"}
+_LABEL_WORDS = frozenset({"no", "nr", "number", "num", "#", "label", "called", "named", ":"})
+_MOST_DIGITS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class _Reader:
+    """One list of labels: what stands before it decides how much counts as a label."""
+
     line: Line
     labels: Labels
     after_kit: bool
+    plural: bool
     counted: bool
     strict: bool
-    plural: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    label: str | None
+    word: str
+    after: int
+    guessed: bool = False
+
+
+def labels_at(line: Line, at: int, labels: Labels, strict: bool = True) -> tuple[Named, int] | None:
+    """A label or a list of them that starts here, with or without a kit word before."""
+    step = at
+    if line.low(step) in KIT:
+        while line.low(step) in KIT and _whole(line, step, labels) is None:
+            step += 1
+        while step > at and line.low(step) in _LABEL_WORDS:
+            step += 1 + (line.low(step + 1) == "." and line.low(step) in {"no", "nr"})
+    elif line.low(step) == "#" and line.kind(step + 1) in {"num", "word"}:
+        step += 1
+    counted = line.low(at - 1) in {"a", "one", "an", "another"} or (
+        line.kind(at - 1) == "num" and line.low(at - 2) not in _BEFORE_TIME
+    )
+    plural = line.low(at) in KIT_MANY
+    if line.low(at) in {"(", ":"} and line.low(at - 1) in KIT:
+        step, counted = at + 1, False
+    return _list_at(_Reader(line, labels, step > at, plural, counted, strict), step)
+
+
+def _whole(line: Line, at: int, labels: Labels) -> _Item | None:
+    """A label that is spelled with the kit word itself."""
+    found = find(line, at, labels, spaced=True)
+    return _Item(found[0], "", found[1]) if found is not None and found[2] > 1 else None
 
 
 def _list_at(reader: _Reader, at: int) -> tuple[Named, int] | None:
-    first = _item(reader, at, reader.after_kit)
+    first = _first(reader, at)
     if first is None:
         return None
-    found, after = [first[0]], first[1]
-    choice = False
+    found, choice = [first], False
     while True:
-        line = reader.line
-        last = found[-1]
-        if line.low(after) in _RANGE and last[0] is not None:
-            span = _range(reader, last[0], after + 1)
-            if span is not None:
-                found.extend((label, None) for label in span[0])
-                after = span[1]
-                continue
-        step = _after_separator(line, after)
-        either = line.low(after) == "or"
-        step += (step > after or either) and line.low(step + either) in KIT_ONE
-        item = _item(reader, step + either, True, first=False) if step > after or either else None
-        if item is None and reader.after_kit and reader.plural and not line.glued(after):
-            item = _item(reader, after, False, first=False)
+        after = found[-1].after
+        spanned = _range(reader, found[-1], after)
+        if spanned:
+            found.extend(spanned)
+            continue
+        either = reader.line.low(after) == "or"
+        item = _next(reader, after)
         if item is None:
             break
         choice = choice or either
-        found.append(item[0])
-        after = item[1]
-    if _lone_word(reader, at, found, after):
-        return None
-    known = tuple(dict.fromkeys(label for label, _ in found if label is not None))
-    unknown = tuple(word for _, word in found if word is not None)
-    return Named(known, unknown, choice and len(known) > 1), after
+        found.append(item)
+    if len(found) == 1 and first.label is None and len(first.word) > 1 and first.word.isupper():
+        found = _letters(reader, first) or found
+    known = tuple(dict.fromkeys(item.label for item in found if item.label is not None))
+    unknown = tuple(item.word for item in found if item.label is None)
+    alone = len(found) == 1 and not reader.after_kit
+    weak = (reader.line.raw(at).islower() or first.word == "A") and len(first.word) == 1
+    faint = alone and (bool(unknown) or weak or first.guessed)
+    return Named(known, unknown, choice and len(known) > 1, faint), found[-1].after
 
 
-def _after_separator(line: Line, at: int) -> int:
-    step = at
-    while line.low(step) in SEPARATORS and step < at + 2:
-        step += 1
-    return step
-
-
-Item = tuple[tuple[str | None, str | None], int]
-
-
-def _item(reader: _Reader, at: int, sure: bool, first: bool = True) -> Item | None:
-    """One label or a word that stands where one should: ((known, unknown), after)."""
+def _first(reader: _Reader, at: int) -> _Item | None:
     line = reader.line
-    known = _known(line, at, reader.labels, sure, reader.counted or not reader.after_kit)
+    whole = _whole(line, at, reader.labels) if line.low(at) in KIT else None
+    if whole is not None:
+        return whole
+    known = _known(reader, at, reader.after_kit)
     if known is not None:
-        return (known[0], None), known[1]
-    word = line.raw(at)
-    if sure and line.kind(at) == "word" and reader.labels.wordy and line.low(at) not in KNOWN:
-        slip = _slip(word.lower(), reader.labels)
-        if slip is not None:
-            return (slip, None), at + 1
-    if sure and first and reader.plural and word.isupper() and len(word) > 1 and word.isalpha():
+        return known
+    if reader.plural and _letters(reader, _Item(None, line.raw(at), at + 1)):
+        return _Item(None, line.raw(at), at + 1)
+    if reader.after_kit and _coded_here(line, at) is None and line.kind(at) != "word":
+        return _unknown_number(reader, at) if line.kind(at) == "num" else None
+    return _slipped(reader, at) or _unknown_word(reader, at)
+
+
+def _known(reader: _Reader, at: int, sure: bool) -> _Item | None:
+    line = reader.line
+    found = find(line, at, reader.labels, spaced=sure) or _numbered(reader, at)
+    if found is None:
         return None
-    return _unknown(reader, at, sure, first)
-
-
-def _known(
-    line: Line, at: int, labels: Labels, sure: bool, digits_off: bool
-) -> tuple[str, int] | None:
-    for size in range(min(labels.longest, len(line) - at), 0, -1):
-        words = tuple(line.raw(at + step).lower() for step in range(size))
-        label = labels.by_words.get(words) or labels.by_words.get(
-            (_possessive(words[0]), *words[1:])
-        )
-        glued = size == 1 or all(
-            line.glued(at + step) or len(words[step]) > 1 or sure for step in range(1, size)
-        )
-        if label is None or not glued or not _free_standing(line, at, at + size, sure):
-            continue
-        if words[0].isdigit() and size == 1 and (digits_off and line.low(at - 1) not in SEPARATORS):
-            continue
-        if words[0].isdigit() and size == 1 and not (sure and _no_time(line, at + 1)):
-            continue
-        if sure or _stands_for_label(line, at, size, words[0]):
-            return label, at + size
+    label, after, size = found
+    digits = line.kind(at) == "num" and size == 1
+    if digits and not (sure and _digits_are_label(reader, at, after)):
+        return None
+    if sure or stands_for_label(line, at, size):
+        return _Item(label, line.said(at, after), after)
     return None
 
 
-def _possessive(word: str) -> str:
-    return word.removesuffix("'s")
+def _numbered(reader: _Reader, at: int) -> tuple[str, int, int] | None:
+    """ "kit four" where the labels are numbers."""
+    value = NUMBER_WORDS.get(reader.line.low(at))
+    if value is None or not reader.after_kit or reader.counted:
+        return None
+    label = reader.labels.by_words.get((str(value),))
+    return (label, at + 1, 1) if label is not None else None
 
 
-def _free_standing(line: Line, at: int, after: int, sure: bool) -> bool:
-    """True unless the label would be a piece of a longer word such as 5p, 2A or D7."""
-    before = line.glued(at) and line.kind(at - 1) in {"num", "word"} and line.low(at - 1) not in KIT
-    behind = line.glued(after) and line.kind(after) in {"num", "word"}
-    return not before and not (behind and line.low(after) not in KIT)
+def _digits_are_label(reader: _Reader, at: int, after: int) -> bool:
+    """A number is a label after a kit word that is not counted itself, and when it is no time."""
+    line = reader.line
+    if not reader.after_kit or (reader.counted and line.low(at - 1) in KIT):
+        return False
+    if line.low(after) in {"-", "to", "until"}:
+        listed = line.low(at - 1) in SEPARATORS | KIT | _LABEL_WORDS
+        return reader.plural and listed and line.low(after + 2) not in {"am", "pm"}
+    return line.low(after) not in _TIME_AFTER
 
 
-def _no_time(line: Line, after: int) -> bool:
-    """True when a number before this token is no time of day."""
-    low = line.low(after)
-    return low not in {"am", "pm", "o'clock", "hours", "minutes", ":"} and not (
-        low in {"-", "to", "until"} and line.low(after + 2) in {"am", "pm"}
-    )
+def _next(reader: _Reader, at: int) -> _Item | None:
+    """The next item of a list: after a separator, or (after "kits") just a space."""
+    line, step = reader.line, at
+    while line.low(step) in SEPARATORS and step < at + 2:
+        step += 1
+    step += line.low(step) == "or"
+    if step == at:
+        if not (reader.after_kit and reader.plural) or line.glued(at):
+            return None
+        return _known(reader, at, line.kind(at) == "num" or len(line.raw(at)) == 1)
+    again = line.low(step) in KIT or line.low(step) == "#"
+    while line.low(step) in KIT or line.low(step) == "#":
+        step += 1
+    known = _known(reader, step, True) if line.kind(step) == "num" else _listed(reader, step)
+    if known is not None:
+        return known
+    coded = _coded_here(line, step)
+    if coded is not None and (again or line.low(step) in reader.labels.prefixes):
+        return _Item(None, line.said(step, coded), coded)
+    if line.kind(step) == "num" and (again or (reader.plural and reader.labels.digits)):
+        return _unknown_number(reader, step)
+    raw = line.raw(step)
+    bare = line.kind(step) == "word" and len(raw) == 1 and not line.glued(step + 1)
+    if bare and raw not in {"I", "a", "i"} and (raw.isupper() or reader.after_kit):
+        return None if initial(line, step) else _Item(None, raw, step + 1)
+    return None
 
 
-def _stands_for_label(line: Line, at: int, size: int, word: str) -> bool:
-    """Whether a label without a kit word before it is meant as one."""
-    if size > 1:
-        return True
-    if len(word) > 1:
-        return line.low(at) not in KNOWN or (
-            line.raw(at)[0].isupper()
-            and len(word) > 3
-            and line.low(at) == word
-            and word not in KNOWN
-        )
-    return _letter_is_label(line, at)
+def _listed(reader: _Reader, at: int) -> _Item | None:
+    """A label inside a list; "I" only where no verb follows, as in "D, I need it"."""
+    line = reader.line
+    if line.raw(at) in {"a", "i", "I"} and not stands_for_label(line, at, 1):
+        return None
+    known = _known(reader, at, True)
+    if known is not None and line.low(at) in KNOWN and len(line.raw(at)) > 1:
+        return known if reader.after_kit else None
+    return known or (_slipped(reader, at) if reader.after_kit else None)
 
 
-def _letter_is_label(line: Line, at: int) -> bool:
-    raw, word = line.raw(at), line.raw(at).lower()
-    listed = _beside_letter(line, at)
+def _range(reader: _Reader, last: _Item, at: int) -> list[_Item]:
+    """The labels after `last` up to the one named behind a dash or "to", in counting order."""
+    line = reader.line
+    if line.low(at) not in _RANGE or last.label is None:
+        return []
+    step = at + 1 + (line.low(at + 1) in KIT_ONE)
+    item = _known(reader, step, True) or _short_end(reader, last.label, step)
+    if item is None or item.label is None:
+        raw = line.raw(step)
+        odd = len(raw) == 1 and raw.isupper() and len(last.label) == 1 and line.kind(step) == "word"
+        return [_Item(None, raw, step + 1)] if odd and not line.glued(step + 1) else []
+    ordered = sorted(reader.labels.spelled, key=natural)
+    low, high = ordered.index(last.label), ordered.index(item.label)
+    return [_Item(label, label, item.after) for label in ordered[low + 1 : high + 1]]
+
+
+def _letters(reader: _Reader, item: _Item) -> list[_Item]:
+    """ "kits DEF": single letters written together, when every one of them is a label."""
+    found = [reader.labels.by_words.get((letter.lower(),)) for letter in item.word]
+    known = [_Item(label, label, item.after) for label in found if label is not None]
+    return known if len(known) == len(found) > 1 and item.word.isupper() else []
+
+
+def _short_end(reader: _Reader, left: str, at: int) -> _Item | None:
+    """The 3 of "R1-3"."""
+    line = reader.line
+    if line.kind(at) != "num" or not line.glued(at) or not line.glued(at - 1):
+        return None
+    prefix = left.rstrip("0123456789")
+    label = reader.labels.by_words.get((prefix.lower(), line.raw(at))) if prefix else None
+    return _Item(label, line.raw(at), at + 1) if label is not None else None
+
+
+def _slipped(reader: _Reader, at: int) -> _Item | None:
+    line = reader.line
+    if line.kind(at) != "word" or line.low(at) in KNOWN or not reader.labels.wordy:
+        return None
+    label = slip(line.raw(at).lower(), reader.labels)
+    return _Item(label, line.raw(at), at + 1, not reader.after_kit) if label is not None else None
+
+
+def _coded_here(line: Line, at: int) -> int | None:
+    """The token after a code such as R9 or R-9."""
+    if line.kind(at) != "word" or len(line.raw(at)) > 2 or line.low(at) in KNOWN | {"x"}:
+        return None
+    step = at + 1 + (line.low(at + 1) == "-" and line.glued(at + 1))
+    if line.kind(step) != "num" or not line.glued(step) or line.low(step + 1) == ":":
+        return None
+    return None if line.glued(step + 1) and line.kind(step + 1) == "word" else step + 1
+
+
+def _unknown_number(reader: _Reader, at: int) -> _Item | None:
+    """The 99 of "kit 99"; after "kits" a number is a count unless the labels are numbers."""
+    line = reader.line
+    if reader.counted or len(line.raw(at)) > _MOST_DIGITS:
+        return None
+    if reader.plural and not reader.labels.digits:
+        return None
     after = line.low(at + 1)
-    if word == "a" and raw == "A":
-        return listed or after in _VERBS or after == "" or _reads_as_day(after)
-    if word in {"a", "i"}:
-        return listed and (raw == "I" or word == "a")
-    if raw.isupper():
-        return True
-    if word in _LETTER_SIGNS:
-        return listed
-    return True
-
-
-def _reads_as_day(word: str) -> bool:
-    from clubbot.rules.reading.vocabulary import WEEKDAYS
-
-    return word in {*WEEKDAYS, "today", "tomorrow", "on", "from", "for", "at", "please", "tonight"}
-
-
-def _beside_letter(line: Line, at: int) -> bool:
-    """True inside a list of single letters: "A and B", "D, I"."""
-
-    def letter(step: int) -> bool:
-        return line.kind(step) == "word" and len(line.raw(step)) == 1
-
-    after, before = at + 1, at - 1
-    while line.low(after) in SEPARATORS | {"or"} and after < at + 3:
-        after += 1
-    while line.low(before) in SEPARATORS | {"or"} and before > at - 3:
-        before -= 1
-    spaced = (line.low(at + 1) == "-" and letter(at + 2)) or (
-        line.low(at - 1) == "-" and letter(at - 2)
-    )
-    return (after > at + 1 and letter(after)) or (before < at - 1 and letter(before)) or spaced
-
-
-def _slip(word: str, labels: Labels) -> str | None:
-    """The one label a single slip away from a word, for labels long enough to tell."""
-    if len(word) < _FEWEST_LETTERS_FOR_A_SLIP:
+    glued = line.glued(at + 1) and line.kind(at + 1) == "word"
+    if after in _TIME_AFTER or glued or after in KIT:
         return None
-    from rapidfuzz.distance import OSA
-
-    near = [
-        label
-        for label in labels.spelled
-        if len(label) >= _FEWEST_LETTERS_FOR_A_SLIP
-        and OSA.distance(word, label.lower(), score_cutoff=2) <= (1 if len(label) < 7 else 2)
-    ]
-    return near[0] if len(near) == 1 else None
+    return _Item(None, line.raw(at), at + 1)
 
 
-def _unknown(reader: _Reader, at: int, sure: bool, first: bool) -> Item | None:
-    """A word that stands where a label should and is none of the club's."""
-    line, labels = reader.line, reader.labels
-    raw, low, kind = line.raw(at), line.low(at), line.kind(at)
-    item: Item = ((None, line.said(at, at + 1)), at + 1)
-    if kind == "num":
-        digits = sure and first and reader.after_kit and not reader.counted and len(raw) <= 3
-        digits = digits and not reader.plural if not labels.digits else digits
-        if digits or (sure and not first and labels.digits and reader.after_kit):
-            alone = _no_time(line, at + 1) and line.low(at + 1) not in {"-", "to", "until", "/"}
-            glued = line.glued(at + 1) and line.kind(at + 1) == "word"
-            return item if alone and not glued and line.low(at + 1) not in KIT else None
+def _unknown_word(reader: _Reader, at: int) -> _Item | None:
+    """A letter, code or name that stands where a label should and is none of the club's."""
+    line, labels, raw = reader.line, reader.labels, reader.line.raw(at)
+    if line.kind(at) != "word":
         return None
-    if kind != "word" or not (_free_standing(line, at, at + 1, sure) or _coded(line, at)):
+    coded = _coded_here(line, at)
+    if coded is not None:
+        ours = line.low(at) in labels.prefixes and raw.isupper()
+        return _Item(None, line.said(at, coded), coded) if reader.after_kit or ours else None
+    if line.glued(at + 1) and line.kind(at + 1) in {"num", "word"}:
         return None
-    if _coded(line, at):
-        coded = _shape(line.said(at, at + 2)) in labels.shapes and raw.isupper()
-        return ((None, line.said(at, at + 2)), at + 2) if coded or (sure and first) else None
     if len(raw) == 1:
-        return item if _unknown_letter(reader, at, sure, first) else None
-    if low in KNOWN or not sure or not first or not reader.after_kit or reader.plural:
+        return _Item(None, raw, at + 1) if _letter_is_unknown(reader, at) else None
+    if line.low(at) in KNOWN or not reader.after_kit or reader.plural:
         return None
     named = raw[0].isupper() and not line.text.isupper()
-    return item if named or (reader.strict and labels.wordy and _ends_here(line, at)) else None
+    lone = reader.strict and labels.wordy and not reader.counted and _ends_here(line, at)
+    return _Item(None, raw, at + 1) if named or lone else None
 
 
-def _coded(line: Line, at: int) -> bool:
-    """A letter or two with a number glued on: R9, or with a dash, R-9."""
-    return (
-        line.kind(at) == "word"
-        and len(line.raw(at)) <= 2
-        and line.low(at) not in KNOWN
-        and line.kind(at + 1) == "num"
-        and line.glued(at + 1)
-        and line.low(at) != "x"
-        and not (line.glued(at + 2) and line.kind(at + 2) == "word")
-    )
-
-
-def _unknown_letter(reader: _Reader, at: int, sure: bool, first: bool) -> bool:
-    line = reader.line
-    raw, low = line.raw(at), line.low(at)
-    if line.glued(at + 1) and line.kind(at + 1) not in {"sym", ""}:
-        return False
-    if reader.after_kit and sure and first:
-        if low in {"a", "x"} and raw.islower():
+def _letter_is_unknown(reader: _Reader, at: int) -> bool:
+    line, raw = reader.line, reader.line.raw(at)
+    if reader.after_kit:
+        if raw in {"a", "x", "i"} or (reader.counted and raw.islower()):
             return False
-        return raw != "I" or line.low(at + 1) in {"", ","}
-    if not first:
-        return sure and (raw.isupper() or reader.after_kit) and low not in {"a", "i"}
-    return raw.isupper() and "A" in reader.labels.shapes and raw not in {"A", "I", "X"}
+        return raw != "I" or line.low(at + 1) in {"", ",", ".", "on", "and"}
+    named = line.raw(at - 1).lower() in GROUPS or initial(line, at)
+    return raw.isupper() and reader.labels.lettered and raw not in {"A", "I", "X"} and not named
 
 
 def _ends_here(line: Line, at: int) -> bool:
     return at + 1 >= len(line) or line.low(at + 1) in KNOWN or line.kind(at + 1) != "word"
 
 
-def _range(reader: _Reader, left: str, at: int) -> tuple[list[str], int] | None:
-    """The labels after `left` up to the one named here, in the order people count."""
-    item = _item(reader, at, True, first=False)
-    if item is None or item[0][0] is None:
-        return None
-    ordered = sorted(reader.labels.spelled, key=natural)
-    low, high = ordered.index(left), ordered.index(item[0][0])
-    return (ordered[low + 1 : high + 1], item[1]) if low < high else None
-
-
-def natural(label: str) -> list[tuple[int, int, str]]:
-    """A sorting key that puts R2 before R10."""
-    return [
-        (0, int(part), "") if part.isdigit() else (1, 0, part.lower())
-        for part in re.findall(r"\d{1,9}|\D+", label)
-    ]
-
-
-def _lone_word(
-    reader: _Reader, at: int, found: list[tuple[str | None, str | None]], after: int
-) -> bool:
-    """True for a single letter that is part of an abbreviation such as P.E."""
-    line = reader.line
-    single = len(found) == 1 and not reader.after_kit and len(line.raw(at)) == 1
-    return single and line.low(after) in {".", "'"} and line.glued(after) and line.glued(after + 1)
-
-
-Skip = Callable[[Line, int], int]
-
-
 def read_labels(text: str, labels: Sequence[str]) -> tuple[list[str], list[str]]:
     """The club's labels that a text names, as the club spells them, and the words that look like
     labels and are none; both in the order of the text, each once."""
     ready = prepare(labels)
-    line = tokenise(text, label_words(ready))
+    line = tokenise(text, protected_words(ready))
     known: dict[str, None] = {}
     unknown: dict[str, None] = {}
     at = 0
@@ -360,7 +303,8 @@ def read_labels(text: str, labels: Sequence[str]) -> tuple[list[str], list[str]]
         found = labels_at(line, at, ready, strict=False)
         if found is None:
             number = number_at(line, at)
-            at = number[1] + 1 if number is not None and line.low(number[1]) in KIT_MANY else at + 1
+            many = number is not None and line.low(number[1]) in KIT_MANY
+            at = number[1] + 1 if number is not None and many else at + 1
             continue
         known.update(dict.fromkeys(found[0].known))
         unknown.update(dict.fromkeys(found[0].unknown))

@@ -7,6 +7,7 @@ from datetime import timedelta
 from clubbot.rules.reading.counts import number_at
 from clubbot.rules.reading.pieces import Found, Length
 from clubbot.rules.reading.tokens import Line
+from clubbot.rules.reading.vocabulary import KIT, TO
 
 _HOURS = frozenset({"hour", "hours", "h"})
 _MINUTES = frozenset({"minutes", "m"})
@@ -82,7 +83,8 @@ def _hours(line: Line, at: int) -> Found:
     rest = number_at(line, after + (line.low(after) == "and"))
     if rest is not None and rest[0] < 60 and line.low(rest[1]) in _MINUTES:
         return Length(exact + timedelta(minutes=rest[0])), rest[1] + 1
-    if rest is not None and line.glued(after) and line.kind(after) == "num" and rest[0] < 60:
+    bare = rest is not None and line.kind(after) == "num" and rest[0] in {15, 20, 30, 40, 45, 50}
+    if rest is not None and bare and line.low(rest[1]) not in {*KIT, *TO, "am", "pm", ":"}:
         return Length(exact + timedelta(minutes=rest[0])), rest[1]
     return Length(exact), after
 

@@ -81,11 +81,22 @@ class Everything:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """Labels as the club spells them, and words that stand where a label should."""
+    """Labels as the club spells them, and words that stand where a label should.
+
+    `faint`: a single letter without a kit word; it counts only when nothing else is named.
+    """
 
     known: tuple[str, ...]
     unknown: tuple[str, ...] = ()
     choice: bool = False
+    faint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Excluded:
+    """Labels that are not wanted: "all kits except D"."""
+
+    known: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +121,19 @@ class Other:
 
 
 Meaning = (
-    Day | Clock | Dotted | Length | Part | Number | Count | Everything | Named | Link | Team | Other
+    Day
+    | Clock
+    | Dotted
+    | Length
+    | Part
+    | Number
+    | Count
+    | Everything
+    | Named
+    | Excluded
+    | Link
+    | Team
+    | Other
 )
 
 

@@ -9,11 +9,14 @@ from datetime import datetime, timedelta
 from clubbot.rules.reading.counts import bare_kits_at, count_at, kit_word_at, number_at
 from clubbot.rules.reading.dates import date_at
 from clubbot.rules.reading.days import day_at
-from clubbot.rules.reading.labels import Labels, labels_at
+from clubbot.rules.reading.labelbook import Labels
+from clubbot.rules.reading.labels import labels_at
 from clubbot.rules.reading.lengths import length_at
 from clubbot.rules.reading.pieces import (
     Clock,
+    Count,
     Day,
+    Excluded,
     Found,
     Length,
     Link,
@@ -26,7 +29,7 @@ from clubbot.rules.reading.pieces import (
 )
 from clubbot.rules.reading.times import PARTS, clock_at, dotted_at, part_at, vague_at
 from clubbot.rules.reading.tokens import Line
-from clubbot.rules.reading.vocabulary import GROUPS, KIT, PEOPLE, words
+from clubbot.rules.reading.vocabulary import GROUPS, KIT, NUMBER_WORDS, PEOPLE, WEEKDAYS, words
 from clubbot.rules.reading.zones import Order
 
 _LINKS = {
@@ -43,6 +46,9 @@ _LINKS = {
     "and": "and",
     "or": "or",
     "&": "and",
+    "after": "from",
+    "before": "until",
+    "overnight": "overnight",
     "for": "for",
     "every": "every",
     "weekly": "every",
@@ -55,6 +61,7 @@ _FILLERS = frozenset(
         "say o'clock sharp exactly latest no later than"
     )
 )
+_AFTER_NOW = frozenset({"", "until", "to", "-", "for", ",", ".", "!", "?", "please", "and", "on"})
 _NOBODY = frozenset({"me", "us", "myself", "everyone", "everybody", "it", "them", "ourselves"})
 
 
@@ -106,10 +113,11 @@ def _meaning_at(line: Line, at: int, setting: Setting) -> Found:
     today = setting.now.date()
     return (
         _kit_labels(line, at, setting.labels)
+        or _ranked_group(line, at)
         or day_at(line, at, today)
         or _dated(line, at, setting)
         or vague_at(line, at)
-        or count_at(line, at)
+        or _count(line, at, setting.labels)
         or clock_at(line, at)
         or length_at(line, at)
         or dotted_at(line, at)
@@ -124,10 +132,39 @@ def _meaning_at(line: Line, at: int, setting: Setting) -> Found:
 
 
 def _kit_labels(line: Line, at: int, labels: Labels) -> Found:
-    """A kit word with labels behind it goes before everything else."""
-    if line.low(at) in KIT or line.low(at) == "#":
+    """A kit word with labels behind it, and labels that are not wanted, go before all else."""
+    low = line.low(at)
+    if low in KIT or low == "#" or (low in {"(", ":"} and line.low(at - 1) in KIT):
         return labels_at(line, at, labels)
+    if low in {"not", "except", "excluding", "without", "but", "minus"}:
+        step = at + 1 + (line.low(at + 1) in {"not", "for"})
+        named = labels_at(line, step, labels)
+        if named is not None and not named[0].faint and (low != "but" or step > at + 1 or at > 0):
+            return Excluded(named[0].known), named[1]
     return None
+
+
+def _count(line: Line, at: int, labels: Labels) -> Found:
+    """A count, unless labels follow and what looks like one ends a span: "3-5 kits B and D"."""
+    found = count_at(line, at)
+    if found is None or not isinstance(found[0], Count):
+        return found
+    spans = len(found[0].options) > 1 and "or" not in {line.low(k) for k in range(at, found[1])}
+    linked = line.low(at - 1) in {"to", "until", "-", "at", "from", "between"}
+    if linked and line.kind(at - 2) == "num" and _only_span(line, at - 2, found[1]):
+        return None
+    if (spans or linked) and labels_at(line, found[1] - 1, labels) is not None:
+        return None
+    if spans and (line.low(at - 1) in {"from", "between", "at"} or _only_span(line, at, found[1])):
+        return None
+    return found
+
+
+def _only_span(line: Line, at: int, after: int) -> bool:
+    """True for "friday 3-5 kits": right behind a day, and no other number in the text."""
+    behind_day = line.low(at - 1) in {*WEEKDAYS, "today", "tomorrow", "tonight"}
+    others = [line.kind(step) for step in range(len(line)) if not at <= step < after]
+    return behind_day and not {"num", "clock", "dots", "hclock"} & set(others)
 
 
 def _dated(line: Line, at: int, setting: Setting) -> Found:
@@ -143,7 +180,8 @@ def _moment(line: Line, at: int, now: datetime) -> tuple[datetime, int] | None:
     if line.low(at) in {"right", "straight"} and line.low(at + 1) in {"now", "away"}:
         return minute, at + 2
     if line.low(at) == "now":
-        return minute, at + 1
+        meant = line.low(at + 1) in _AFTER_NOW or line.low(at - 1) == "from" or at == 0
+        return (minute, at + 1) if meant else None
     ahead = length_at(line, at + (line.low(at) == "in"))
     if ahead is None or not isinstance(ahead[0], Length) or ahead[0].days:
         return None
@@ -161,6 +199,8 @@ def _team(line: Line, at: int, setting: Setting) -> Found:
     if line.low(at) != "for":
         return None
     step = at + 1
+    if _ends_team(line, step, step, setting):
+        return None
     while line.low(step) in {"the", "a"}:
         step += 1
     first = step
@@ -177,11 +217,21 @@ def _team(line: Line, at: int, setting: Setting) -> Found:
 def _group_after(line: Line, at: int) -> int | None:
     """ "class 3B", "year 9", "7B", "P6": a number that is part of a name."""
     raw = line.raw(at).lower()
-    if raw in GROUPS and line.kind(at + 1) == "num":
-        return at + 2 + (line.kind(at + 2) == "word" and line.glued(at + 2))
-    coded = line.kind(at) == "num" and line.kind(at + 1) == "word" and line.glued(at + 1)
-    if coded and len(line.raw(at + 1)) == 1 and line.raw(at + 1).isupper():
+    if raw in GROUPS and line.low(at + 1) in NUMBER_WORDS and raw not in {"team", "table"}:
         return at + 2
+    if raw.removesuffix("s") in GROUPS | {"classe", "klasse"} and line.kind(at + 1) == "num":
+        after = at + 2 + (line.kind(at + 2) == "word" and line.glued(at + 2))
+        pair = line.low(after) in {"and", "&", "-", "/"} and line.kind(after + 1) == "num"
+        return after + 2 if pair and raw.endswith("s") and raw != "class" else after
+    if raw in GROUPS and line.kind(at + 1) == "slash":
+        return at + 2
+    coded = line.kind(at) == "num" and line.kind(at + 1) == "word" and line.glued(at + 1)
+    letter = line.raw(at + 1)
+    if coded and len(letter) == 1 and (letter.isupper() or letter in "abcdefg"):
+        return at + 2
+    if coded and line.low(at + 1) in {"st", "nd", "rd", "th"}:
+        year = line.raw(at + 2).lower().removesuffix("s")
+        return at + 3 if year in GROUPS - {"table", "room", "lab"} else None
     if line.kind(at) == "word" and line.kind(at + 1) == "num" and line.glued(at + 1):
         return at + 2 if len(line.raw(at)) <= 2 and line.low(at) != "x" else None
     return None
@@ -189,7 +239,15 @@ def _group_after(line: Line, at: int) -> int | None:
 
 def _people_after(line: Line, at: int) -> int | None:
     number = number_at(line, at)
-    return number[1] + 1 if number is not None and line.low(number[1]) in PEOPLE else None
+    if number is None:
+        return None
+    if line.is_at(number[1], "of", "us") or line.is_at(number[1], "of", "them"):
+        return number[1] + 2 if line.low(number[1] + 1) == "us" else None
+    raw = line.raw(number[1]).lower()
+    years = raw in {"years", "yrs", "yo", "yr", "year"} and line.low(number[1] + 1) != "group"
+    if years or raw in {"%", "euro", "euros", "pounds", "dollars", "cm", "km", "kg"}:
+        return number[1] + 1 + (line.low(number[1] + 1) in {"old", "olds"})
+    return number[1] + 1 if line.low(number[1]) in PEOPLE else None
 
 
 def _ends_team(line: Line, at: int, first: int, setting: Setting) -> bool:
@@ -217,6 +275,12 @@ def _ends_team(line: Line, at: int, first: int, setting: Setting) -> bool:
     if low in {"and", "&"}:
         return _ends_team(line, at + 1, first, setting)
     return at == first and low in {"session", "meeting", "practice", "lesson"}
+
+
+def _ranked_group(line: Line, at: int) -> Found:
+    """ "2nd year", "6th class": no date."""
+    after = _group_after(line, at) if line.kind(at) == "num" else None
+    return (Other(), after) if after == at + 3 else None
 
 
 def _group(line: Line, at: int) -> Found:

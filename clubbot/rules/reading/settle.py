@@ -11,6 +11,7 @@ from clubbot.rules.reading.pieces import (
     Day,
     Dotted,
     Everything,
+    Length,
     Link,
     Meaning,
     Named,
@@ -126,6 +127,8 @@ def _settle_linked(pieces: list[Piece]) -> list[Piece]:
         four = piece.meaning.text.isdigit() and len(piece.meaning.text) == 4
         parted = at + 1 < len(settled) and isinstance(settled[at + 1].meaning, Part)
         opened = _link(settled, at + 1) in {"to", "until"} and _counts(settled)
+        before = settled[at - 2].meaning if at > 1 else None
+        linked = linked or (_link(settled, at - 1) == "or" and isinstance(before, Clock))
         clock = _clock_of(piece.meaning)
         if clock is not None and (linked or four or parted or opened):
             settled[at] = _replaced(piece, clock)
@@ -149,17 +152,32 @@ def _settle_rest(pieces: list[Piece]) -> list[Piece]:
         number = piece.meaning
         if not isinstance(number, Number):
             continue
-        before = settled[at - 1].meaning if at else None
-        clock = _clock_of(number)
+        before, behind = _beside(settled, at, -1), _beside(settled, at, 1)
+        clock = _clock_of(number) if clocks < 2 else None
+        meaning: Meaning = Other()
         if isinstance(before, Day) and clocks and number.value == before.options[0].day:
-            meaning: Meaning = Other()
-        elif clock is not None and clocks == 0 and (isinstance(before, Day) or counted):
+            pass
+        elif isinstance(before, Day) and clock is not None and clocks == 0:
             meaning, clocks = clock, 1
         elif not counted:
             meaning, counted = Count((number.value,)), True
-        elif clock is not None and clocks == 1:
-            meaning, clocks = clock, 2
-        else:
-            meaning = Other()
+        elif clock is not None and _due(before, behind):
+            meaning, clocks = clock, clocks + 1
         settled[at] = _replaced(piece, meaning)
     return settled
+
+
+def _beside(pieces: list[Piece], at: int, step: int) -> Meaning | None:
+    """The neighbour, past a comma."""
+    at += step
+    if _link(pieces, at) == ",":
+        at += step
+    return pieces[at].meaning if 0 <= at < len(pieces) else None
+
+
+def _due(before: Meaning | None, behind: Meaning | None) -> bool:
+    """Whether a bare number may be a time: beside a day, or last after kits or another time."""
+    if isinstance(before, Day | Part) or isinstance(behind, Day | Part):
+        return True
+    follows = isinstance(before, Clock | Count | Named | Everything)
+    return follows and (behind is None or isinstance(behind, Length))

@@ -59,11 +59,14 @@ def _written_clock(line: Line, at: int) -> tuple[Clock, int] | None:
     kind, low = line.kind(at), line.low(at)
     if kind in {"clock", "hclock"}:
         hour, minute = low.replace("h", ":").split(":")
+        if kind == "hclock" and line.low(at - 1) == "for" and int(hour) < 7:
+            return None
         clock = make_clock(int(hour), int(minute), hour)
         return (clock, at + 1) if clock else None
     if kind == "dots":
         hour, minute = low.split(".")
-        surely = _is_half(line, at + 1) or line.low(at - 1) in _WHEN
+        due = line.low(at - 1) in _WHEN and not closed_date(line, at)
+        surely = _is_half(line, at + 1) or due
         clock = make_clock(int(hour), int(minute), hour) if len(minute) == 2 else None
         return (clock, at + 1) if clock and surely and line.low(at + 1) != "hours" else None
     if kind == "num" and (_is_half(line, at + 1) or _hour_sign(line, at)):
@@ -87,8 +90,10 @@ def _hour_sign(line: Line, at: int) -> bool:
 def _is_half(line: Line, at: int) -> bool:
     if line.low(at) in {"am", "pm", "o'clock"}:
         return True
-    if line.low(at) in {"a", "p"} and line.glued(at):
-        return not line.glued(at + 1) or line.kind(at + 1) == "sym"
+    if line.raw(at) in {"a", "p", "P"} and line.glued(at):
+        apart = not line.glued(at + 1) or line.kind(at + 1) == "sym"
+        spans = "-" in (line.low(at + 1), line.low(at - 2)) or line.low(at - 2) in _WHEN
+        return apart and (line.low(at) == "p" or spans or line.low(at + 1) == "to")
     step = at + (line.low(at) == "-")
     return line.low(step) == "ish" or (
         line.low(at) == "in" and _part_after_in(line, at) is not None
@@ -105,7 +110,8 @@ def _half_at(line: Line, at: int) -> tuple[Half | None, int]:
     half: Half | None = None
     while True:
         low = line.low(at)
-        if low in {"am", "pm"} or (low in {"a", "p"} and line.glued(at) and half is None):
+        short = low in {"a", "p"} and half is None and _is_half(line, at)
+        if low in {"am", "pm"} or short:
             half, at = ("am" if low[0] == "a" else "pm"), at + 1
         elif low in {"o'clock", "h", "hours", "sharp", "ish", "exactly"}:
             at += 1
@@ -193,8 +199,19 @@ def dotted_at(line: Line, at: int) -> Found:
     if line.kind(at) != "dots":
         return None
     left, right = line.low(at).split(".")
-    closed = line.low(at + 1) == "." and line.glued(at + 1)
+    closed = closed_date(line, at)
     return Dotted(int(left), int(right), closed or len(right) == 1), at + 1 + closed
+
+
+def closed_date(line: Line, at: int) -> bool:
+    """True for 9.10. with its last dot, unless that dot may be the end of the sentence."""
+
+    def dotted(step: int) -> bool:
+        valid = line.kind(step) == "dots" and 1 <= int(line.low(step).split(".")[1]) <= 12
+        return valid and line.low(step + 1) == "." and line.glued(step + 1)
+
+    others = any(dotted(step) and step != at for step in range(len(line)))
+    return dotted(at) and (at + 2 < len(line) or others)
 
 
 def part_at(line: Line, at: int) -> Found:

@@ -48,12 +48,14 @@ KIT = KIT_ONE | KIT_MANY
 PEOPLE = frozenset(
     words(
         "students student kids kid children child pupils pupil people persons participants "
-        "learners girls boys teams groups members players teachers adults youngsters beginners pairs"
+        "learners girls boys teams groups members players teachers adults beginners pairs"
     )
 )
 GROUPS = frozenset(
     words(
         "class year yr grade form group room team table level stage period lesson block lab hall "
+        "page chapter project mission challenge exercise part task floor "
+        "door gate bus round heat wave step age aged ext "
         "yeargroup squad section"
     )
 )
@@ -127,6 +129,7 @@ ALIASES: dict[str, str] = {
     **dict.fromkeys(("coupla", "cpl"), "couple"),
     "fourty": "forty",
     "qtr": "quarter",
+    "too": "to",
     "upto": "until",
     "betw": "between",
     "btw": "between",
