@@ -122,6 +122,7 @@ ADMIN_RIGHTS = {
     "can_edit_stories": False,
     "can_delete_stories": False,
     "can_pin_messages": True,
+    "can_send_welcome_messages": True,
 }
 
 

@@ -4,8 +4,8 @@ The rules are those of the open server (github.com/tdlib/telegram-bot-api, Clien
 do_get_updates and process_get_updates_query): an update is confirmed when a later call asks for
 a higher offset; a negative offset keeps that many of the newest; an offset beyond the newest
 counts as none; the same offset within half a second gets one update, within three seconds waits
-at least three (only with `throttle`); a second poll ends the first with 409; messages older than a day aren't served;
-taps wait 150 seconds.
+at least three (only with `throttle`); a poll that has to wait ends another that waits with 409;
+messages wait until a day after they were written, taps for 150 seconds.
 """
 
 from __future__ import annotations
@@ -25,6 +25,9 @@ MAX_TIMEOUT = 50
 MAX_LIMIT = 100
 FIRST_UPDATE_ID = 500_000_001
 ON_REQUEST_ONLY = frozenset({"chat_member", "message_reaction", "message_reaction_count"})
+OTHER_POLL = (
+    "terminated by other getUpdates request; make sure that only one bot instance is running"
+)
 KINDS = frozenset(
     {
         "message", "edited_message", "channel_post", "edited_channel_post",
@@ -88,16 +91,17 @@ class UpdateQueue:
     ) -> dict[str, Any] | None:
         """Queues an update and returns it, or None when the platform wouldn't serve it."""
         now = self.now()
-        if kind not in self.allowed or (born and now - born > DAY):
+        if kind not in self.allowed or (born and now - born >= DAY):
             return None
-        return self.add_raw({"update_id": self.next_id, kind: payload}, kind)
+        life = TAP_LIFE if kind == "callback_query" else DAY
+        body = {"update_id": self.next_id, kind: payload}
+        return self.add_raw(body, (born or now) + life)
 
-    def add_raw(self, body: dict[str, Any], kind: str = "") -> dict[str, Any]:
+    def add_raw(self, body: dict[str, Any], until: datetime | None = None) -> dict[str, Any]:
         """Queues a whole update as it is; one without an id gets the next."""
         body.setdefault("update_id", self.next_id)
-        self.next_id = max(self.next_id, body["update_id"]) + 1
-        life = TAP_LIFE if "callback_query" in body else DAY
-        update = Waiting(body["update_id"], body, self.now() + life)
+        self.next_id = max(self.next_id, body["update_id"] + 1)
+        update = Waiting(body["update_id"], body, until or self.now() + DAY)
         held, self._held_back = self._held_back, None
         if held is None and self.faults.take_update(Kind.SWAP_UPDATES):
             self._held_back = update
@@ -143,10 +147,6 @@ class UpdateQueue:
                 "can't use getUpdates method while webhook is active;"
                 " use deleteWebhook to delete the webhook first"
             )
-        self.end_poll(
-            "terminated by other getUpdates request;"
-            " make sure that only one bot instance is running"
-        )
         loop = asyncio.get_running_loop()
         if offset == self._previous[0]:
             since = loop.time() - self._previous[1]
@@ -158,6 +158,7 @@ class UpdateQueue:
         self._confirm(offset)
         self.polled()
         if not self.waiting and timeout:
+            self.end_poll(OTHER_POLL)
             await self._wait(timeout)
             self._confirm(offset)
         return self._serve(limit)
@@ -175,8 +176,8 @@ class UpdateQueue:
     def _confirm(self, offset: int) -> None:
         self.expire()
         if offset < 0:
-            self.waiting = self.waiting[offset:]
-        elif offset <= self.next_id:
+            offset += self.next_id
+        if offset <= self.next_id:
             self.waiting = [u for u in self.waiting if u.id >= offset or u.again]
 
     def _serve(self, limit: int) -> list[dict[str, Any]]:

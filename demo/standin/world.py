@@ -206,7 +206,8 @@ class World:
     def next_message_id(self, chat: Chat) -> int:
         """The number the next message gets: per supergroup, or shared by all other chats."""
         if chat.kind is ChatKind.SUPERGROUP:
-            return max(chat.messages, default=0) + 1
+            # Number 1 is the creation of the supergroup, which bots aren't told of.
+            return max(chat.messages, default=1) + 1
         self._last_account_message += 1
         return self._last_account_message
 

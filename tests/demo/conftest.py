@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable
-from contextlib import AsyncExitStack
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import AsyncExitStack, contextmanager
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 from telegram import Bot, Update
+from telegram.error import TelegramError
 from telegram.ext import Application, ApplicationBuilder, BaseHandler
 
 from demo.standin import StandIn
@@ -27,6 +28,14 @@ class Clock:
     def forward(self, **span: float) -> None:
         """Moves on by a span given as for timedelta."""
         self.moment += timedelta(**span)
+
+
+@contextmanager
+def refused(kind: type[TelegramError], words: str) -> Iterator[None]:
+    """The library raises this error, and it begins with these words (in whatever case)."""
+    with pytest.raises(kind) as caught:
+        yield
+    assert caught.value.message.lower().startswith(words.lower())
 
 
 @pytest.fixture

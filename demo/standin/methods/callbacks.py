@@ -23,7 +23,7 @@ def answer_callback_query(platform: Platform, params: Params) -> bool:
     text = params.text("text")
     if utf16_length(text) > MAX_ANSWER:
         raise bad_request("MESSAGE_TOO_LONG")
-    if tap is None or tap.answered or platform.now() - tap.at > ANSWERABLE:
+    if tap is None or tap.answered or platform.now() - tap.at >= ANSWERABLE:
         raise bad_request(TOO_OLD)
     tap.answered, tap.text, tap.alert = True, text, params.flag("show_alert")
     platform.journal.event(
