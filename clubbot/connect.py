@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import itertools
 import logging
+import os
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -29,6 +30,8 @@ NOT_ACCEPTED = (
 
 def application_for(settings: Settings) -> AnyApplication:
     """Return the library's application for the settings' token and server, not yet initialized."""
+    # Errors then say how long to wait as a span of time, as all coming versions will.
+    os.environ.setdefault("PTB_TIMEDELTA", "true")
 
     def line(connections: int) -> HTTPXRequest:
         return HTTPXRequest(

@@ -107,11 +107,13 @@ class Settings(BaseSettings):
     @field_validator("clock", mode="before")
     @classmethod
     def _a_moment(cls, value: Any) -> Any:
+        if value is None:
+            return None
         try:
             moment = datetime.fromisoformat(value) if isinstance(value, str) else value
         except ValueError:
             moment = None
-        if moment is not None and moment.tzinfo is not None:
+        if isinstance(moment, datetime) and moment.tzinfo is not None:
             return moment
         raise ValueError("must be a moment with its offset, such as 2026-10-02T13:00+01:00")
 
