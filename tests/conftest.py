@@ -7,12 +7,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.postgresql import MISSING, Server, postgresql_server
 
 __all__ = ["database_url", "postgresql_server", "postgresql_url", "sqlite_url"]
 
 _numbers = itertools.count(1)
+
+# A slow machine is not a failure.
+settings.register_profile(
+    "clubbot", settings.default, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("clubbot")
 
 
 @pytest.fixture
