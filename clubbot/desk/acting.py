@@ -187,6 +187,10 @@ def view(who: Who) -> View:
     )
 
 
+def stranger_view(asking: Asking) -> View:
+    """Return what words need to know where nobody in a club asks."""
+    return View(ZoneInfo("UTC"), asking.now, Role.STRANGER, asking.private, "")
+
+
 def _stranger(asking: Asking) -> Answer:
-    shown = View(ZoneInfo("UTC"), asking.now, Role.STRANGER, asking.private, "")
-    return Answer(Refused(Reason.NO_SUCH_CLUB), shown)
+    return Answer(Refused(Reason.NO_SUCH_CLUB), stranger_view(asking))

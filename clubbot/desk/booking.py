@@ -13,7 +13,7 @@ from typing import Any
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who, deed, look
-from clubbot.desk.fleet import Picture, assign, picture
+from clubbot.desk.fleet import NEW, Picture, assign, picture
 from clubbot.rules.availability import (
     Answer,
     Demand,
@@ -24,13 +24,14 @@ from clubbot.rules.availability import (
     free_now,
 )
 from clubbot.rules.calendar import DAY, Session
-from clubbot.rules.model import BookingId, KitId, KitTypeId, Reason, Refused, Role, TeamId, Window
+from clubbot.rules.model import KitId, KitTypeId, Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, MeetingTime, Missing, Reading, Unreadable, read_booking
 from clubbot.rules.results import (
     Booked,
     BookingLacks,
     BookingTwoWays,
+    BookingView,
     Cancelled,
     FreeKits,
     MyBookings,
@@ -44,9 +45,6 @@ from clubbot.store.kits import kits
 
 OVER_AFTER = timedelta(hours=1)
 """A question that nobody answered for this long is forgotten."""
-
-NEW = BookingId(0)
-"""Stands for the booking that is being asked for."""
 
 STEP = "booking"
 
@@ -275,8 +273,8 @@ def _book(tx: Tx, who: Who, reading: Reading, team: TeamRef | None) -> Booked | 
 
 def _write(
     tx: Tx, who: Who, seen: Picture, wanted: Demand, answer: Possible, named: frozenset[KitId]
-) -> Any:
-    booking, number = bookings.add(
+) -> BookingView:
+    booking = bookings.add(
         tx,
         who.club,
         team=wanted.group,
@@ -289,8 +287,7 @@ def _write(
     chosen = answer.assignment[NEW]
     told_at = who.now if named else None
     bookings.choose(tx, who.club, booking, chosen, named, told_at)
-    swaps = assign(tx, who, seen, answer.assignment)
-    notices.tell_of_swaps(tx, who, swaps)
+    assign(tx, who, seen, answer.assignment)
     made = bookings.by_id(tx, who.club, [booking])[booking]
     return seen.shown(made)
 

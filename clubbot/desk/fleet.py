@@ -6,20 +6,25 @@ their labels; named kits and kits that are out stay.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
+from clubbot.desk import notices
 from clubbot.desk.acting import Who
 from clubbot.rules.availability import Demand, Fleet, FleetKit
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.late import blocked
+from clubbot.rules.ledger import Position
 from clubbot.rules.model import BookingId, KitId, TeamId, Window
 from clubbot.rules.results import BookingView, Swap, TeamRef
 from clubbot.store import bookings, clubs
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits, label_order
+
+NEW = BookingId(0)
+"""Stands for the booking that is being asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,7 @@ class Picture:
 
     def demand(self, booking: LiveBooking) -> Demand:
         """Return a booking as availability sees it."""
-        out = tuple(kit for kit, now in self.kits.items() if now.position.booking == booking.id)
+        out = self.out_for(booking)
         fixed = tuple(dict.fromkeys((*booking.named, *booking.told, *out)))[: booking.count]
         return Demand(
             booking=booking.id,
@@ -52,6 +57,19 @@ class Picture:
             keep=booking.kind == "keep",
             firm=len(out) == booking.count,
         )
+
+    def out_for(self, booking: LiveBooking) -> tuple[KitId, ...]:
+        """Return the kits that are out for a booking."""
+        return tuple(kit for kit, now in self.kits.items() if now.position.booking == booking.id)
+
+    def without(self, gone: Collection[KitId]) -> Picture:
+        """Return the picture as it would be with these kits on the shelf."""
+        kits = {
+            kit: KitNow(now.kit, Position()) if kit in gone else now
+            for kit, now in self.kits.items()
+        }
+        free = tuple(replace(kit, blocked=()) if kit.id in gone else kit for kit in self.fleet.kits)
+        return replace(self, kits=kits, fleet=replace(self.fleet, kits=free))
 
     def shown(self, booking: LiveBooking) -> BookingView:
         """Return a booking as people see it."""
@@ -110,7 +128,7 @@ def assign(
     seen: Picture,
     assignment: Mapping[BookingId, Sequence[KitId]],
 ) -> tuple[Swap, ...]:
-    """Write the kits now chosen for these bookings; return the told labels that this changes."""
+    """Write the kits now chosen for these bookings; tell of the told labels that change."""
     swaps: list[Swap] = []
     for booking in seen.bookings:
         now = tuple(assignment.get(booking.id, booking.chosen))
@@ -130,4 +148,5 @@ def assign(
             for old, fresh in zip(gone, new, strict=False)
             if old in booking.told
         ]
+    notices.tell_of_swaps(tx, who, [seen.shown(booking) for booking in seen.bookings], swaps)
     return tuple(swaps)

@@ -35,11 +35,11 @@ class EntryKind(StrEnum):
 
 
 class Use(StrEnum):
-    """Whether a kit or item may go out."""
+    """Whether a kit or item may go out, the loosest first."""
 
     IN_USE = "in use"
-    HELD = "on hold"
     WITHDRAWN = "out of use"
+    HELD = "on hold"
     SCRAPPED = "scrapped"
 
 

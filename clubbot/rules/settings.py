@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import time
 from typing import Any
 
@@ -21,6 +22,7 @@ class ClubSettings:
     - `late_wait_minutes`: how long the session's adult has to answer before anybody is chased.
     - `morning_at`: when the second reminder of a late kit goes out, on the next open day.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
+    - `zone_set`: whether somebody said which zone the club is in.
     - `quiet_from`, `quiet_to`: no message but danger between these; students have their own.
     """
 
@@ -41,6 +43,7 @@ class ClubSettings:
     student_quiet_to: time = time(7, 30)
     emergency_number: str = ""
     contact: str = ""
+    zone_set: bool = False
 
     @classmethod
     def read(cls, stored: Mapping[str, Any]) -> ClubSettings:
@@ -60,3 +63,92 @@ class ClubSettings:
             for each in fields(self)
             if (value := getattr(self, each.name)) != each.default
         }
+
+
+_NAMES = {
+    "grace": "grace_minutes",
+    "gap": "gap_minutes",
+    "longest": "longest_days",
+    "ahead": "ahead_days",
+    "most kits": "team_limit",
+    "evening": "evening_at",
+    "morning": "morning_at",
+    "due soon": "due_soon_minutes",
+    "late wait": "late_wait_minutes",
+    "charge list": "charge_list_at",
+    "charge day": "charge_list_weekday",
+    "quiet from": "quiet_from",
+    "quiet to": "quiet_to",
+    "students quiet from": "student_quiet_from",
+    "students quiet to": "student_quiet_to",
+    "emergency": "emergency_number",
+    "contact": "contact",
+}
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_BOUNDS = {
+    "grace_minutes": (0, 24 * 60),
+    "gap_minutes": (0, 24 * 60),
+    "longest_days": (1, 60),
+    "ahead_days": (1, 730),
+    "team_limit": (1, 200),
+    "due_soon_minutes": (0, 24 * 60),
+    "late_wait_minutes": (1, 24 * 60),
+}
+_LONGEST = 60
+
+
+def spelled(settings: ClubSettings) -> tuple[tuple[str, str], ...]:
+    """Return each setting by the name that people type, with its value as they read it."""
+    return tuple((name, _spell(field, getattr(settings, field))) for name, field in _NAMES.items())
+
+
+def _spell(field: str, value: object) -> str:
+    if field == "charge_list_weekday" and isinstance(value, int):
+        return _WEEKDAYS[value]
+    if isinstance(value, time):
+        return value.isoformat("minutes")
+    unit = field.rpartition("_")[2]
+    if unit in ("minutes", "days"):
+        return f"{value} {unit}"
+    return "not set" if value in (None, "") else str(value)
+
+
+def read_setting(settings: ClubSettings, text: str) -> ClubSettings | str:
+    """Return the settings with one changed, such as by "grace 20"; or what is wrong with it."""
+    words = " ".join(text.split())
+    names = sorted(_NAMES, key=len, reverse=True)
+    name = next((each for each in names if words.lower().startswith(each + " ")), None)
+    if name is None:
+        return "the name of a setting and its new value, such as: grace 20"
+    field, said = _NAMES[name], words[len(name) :].strip()
+    value = _read(field, said)
+    if value is None:
+        return f"{name} needs {_wanted(field)}"
+    return replace(settings, **{field: value})
+
+
+def _read(field: str, said: str) -> Any:
+    if field in _BOUNDS:
+        low, high = _BOUNDS[field]
+        number = said.split()[0]
+        return int(number) if number.isdecimal() and low <= int(number) <= high else None
+    if field == "charge_list_weekday":
+        found = [day for day in _WEEKDAYS if len(said) > 1 and day.lower().startswith(said.lower())]
+        return _WEEKDAYS.index(found[0]) if len(found) == 1 else None
+    if field in ("emergency_number", "contact"):
+        return said if len(said) <= _LONGEST else None
+    match = re.fullmatch(r"(\d{1,2})[:.](\d{2})", said)
+    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
+        return None
+    return time(int(match[1]), int(match[2]))
+
+
+def _wanted(field: str) -> str:
+    if field in _BOUNDS:
+        low, high = _BOUNDS[field]
+        return f"a whole number from {low} to {high}"
+    if field == "charge_list_weekday":
+        return "a day of the week, such as Friday"
+    if field in ("emergency_number", "contact"):
+        return f"at most {_LONGEST} characters"
+    return "a time, such as 15:30"

@@ -29,6 +29,7 @@ class LiveBooking:
     count: int
     window: Window
     booked_by: PersonId | None
+    booked_at: datetime
     chosen: tuple[KitId, ...]
     named: tuple[KitId, ...]
     told: tuple[KitId, ...]
@@ -88,6 +89,52 @@ def last_kits(tx: Tx, club: ClubId, team: TeamId, before: datetime) -> tuple[Kit
     return tuple(tx.execute(found).scalars())
 
 
+def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | None:
+    """Return when the next booking starts that this kit is chosen for."""
+    found = (
+        sa.select(sa.func.min(BOOKING.c.starts))
+        .join_from(
+            BOOKING,
+            BOOKING_KIT,
+            sa.and_(
+                BOOKING_KIT.c.club_id == BOOKING.c.club_id,
+                BOOKING_KIT.c.booking_id == BOOKING.c.id,
+            ),
+        )
+        .where(
+            BOOKING.c.club_id == club,
+            BOOKING_KIT.c.kit_id == kit,
+            BOOKING.c.starts > after,
+            BOOKING.c.cancelled_at.is_(None),
+        )
+    )
+    moment: datetime | None = tx.execute(found).scalar_one()
+    return moment
+
+
+def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
+    """Return how many standing bookings in a window each kit is chosen for."""
+    found = (
+        sa.select(BOOKING_KIT.c.kit_id, sa.func.count())
+        .join_from(
+            BOOKING,
+            BOOKING_KIT,
+            sa.and_(
+                BOOKING_KIT.c.club_id == BOOKING.c.club_id,
+                BOOKING_KIT.c.booking_id == BOOKING.c.id,
+            ),
+        )
+        .where(
+            BOOKING.c.club_id == club,
+            BOOKING.c.ends > window.start,
+            BOOKING.c.starts < window.end,
+            BOOKING.c.cancelled_at.is_(None),
+        )
+        .group_by(BOOKING_KIT.c.kit_id)
+    )
+    return {row[0]: row[1] for row in tx.execute(found)}
+
+
 def add(
     tx: Tx,
     club: ClubId,
@@ -98,8 +145,8 @@ def add(
     window: Window,
     booked_by: PersonId | None,
     now: datetime,
-) -> tuple[BookingId, int]:
-    """Add a booking and return its id and the number that people will know it by."""
+) -> BookingId:
+    """Add a booking; people will know it by the next number."""
     made = tx.execute(
         sa.insert(BOOKING)
         .values(
@@ -114,9 +161,9 @@ def add(
             booked_by=booked_by,
             booked_at=now,
         )
-        .returning(BOOKING.c.id, BOOKING.c.number)
-    ).one()
-    return BookingId(made.id), made.number
+        .returning(BOOKING.c.id)
+    )
+    return BookingId(made.scalar_one())
 
 
 def _next_number(club: ClubId) -> Any:
@@ -220,6 +267,7 @@ def _live(row: Any, chosen: Sequence[Any]) -> LiveBooking:
         count=row.kits,
         window=Window(row.starts, row.ends),
         booked_by=row.booked_by,
+        booked_at=row.booked_at,
         chosen=tuple(each.kit_id for each in chosen),
         named=tuple(each.kit_id for each in chosen if each.named),
         told=tuple(each.kit_id for each in chosen if each.told_at is not None),

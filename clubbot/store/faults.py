@@ -48,8 +48,8 @@ def add(
     said: str,
     reported_by: PersonId | None,
     now: datetime,
-) -> tuple[FaultId, int]:
-    """Open a fault and return its id and the number that people will know it by."""
+) -> FaultId:
+    """Open a fault; people will know it by the next number."""
     taken = sa.select(sa.func.coalesce(sa.func.max(FAULT.c.number), 0) + 1)
     made = tx.execute(
         sa.insert(FAULT)
@@ -65,9 +65,9 @@ def add(
             reported_at=now,
             fix="",
         )
-        .returning(FAULT.c.id, FAULT.c.number)
-    ).one()
-    return FaultId(made.id), made.number
+        .returning(FAULT.c.id)
+    )
+    return FaultId(made.scalar_one())
 
 
 def join(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:

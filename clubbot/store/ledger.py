@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 import sqlalchemy as sa
@@ -30,6 +30,8 @@ from clubbot.store.tables import CLUB, ENTRY, POSITION
 
 Subject = tuple[str, int]
 """('kit', its id) or ('item', its id)."""
+
+_LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 
 VERSION = 1
 """The payload version that is written; `_READERS` has one reader for each ever written."""
@@ -169,6 +171,56 @@ def deed_of(tx: Tx, club: ClubId, deed: str) -> list[Entry]:
         sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed).order_by(ENTRY.c.seq)
     )
     return [_entry(row) for row in tx.execute(found)]
+
+
+def last_deed(tx: Tx, club: ClubId, person: PersonId) -> str | None:
+    """Return the last action of a person that still stands, by its common name."""
+    correction = ENTRY.alias("correction")
+    cancelled = sa.exists().where(
+        correction.c.club_id == ENTRY.c.club_id, correction.c.cancels == ENTRY.c.seq
+    )
+    found = (
+        sa.select(ENTRY.c.deed)
+        .where(
+            ENTRY.c.club_id == club,
+            ENTRY.c.said_by == person,
+            ENTRY.c.kind != EntryKind.CORRECTED.value,
+            ~cancelled,
+        )
+        .order_by(ENTRY.c.seq.desc())
+        .limit(1)
+    )
+    return tx.execute(found).scalar_one_or_none()
+
+
+def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
+    """Return how often each kit went out since it was last charged, by what stands."""
+    correction = ENTRY.alias("correction")
+    cancelled = sa.exists().where(
+        correction.c.club_id == ENTRY.c.club_id, correction.c.cancels == ENTRY.c.seq
+    )
+    since = sa.func.coalesce(POSITION.c.charged_at, _LONG_AGO)
+    found = (
+        sa.select(ENTRY.c.kit_id, sa.func.count())
+        .join_from(
+            POSITION,
+            ENTRY,
+            sa.and_(
+                ENTRY.c.club_id == POSITION.c.club_id,
+                ENTRY.c.kit_id == POSITION.c.subject_id,
+                ENTRY.c.happened_at > since,
+            ),
+        )
+        .where(
+            POSITION.c.club_id == club,
+            POSITION.c.subject == "kit",
+            ENTRY.c.item_id.is_(None),
+            ENTRY.c.kind.in_((EntryKind.GIVEN_OUT.value, EntryKind.PASSED_ON.value)),
+            ~cancelled,
+        )
+        .group_by(ENTRY.c.kit_id)
+    )
+    return {KitId(row[0]): row[1] for row in tx.execute(found)}
 
 
 def cached(

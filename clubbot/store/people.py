@@ -158,6 +158,15 @@ def put_in_team(tx: Tx, club: ClubId, person: PersonId, team: TeamId) -> None:
     tx.execute(sa.insert(TEAM_MEMBER).values(club_id=club, team_id=team, person_id=person))
 
 
+def leave_teams(tx: Tx, club: ClubId, person: PersonId) -> None:
+    """Take a person out of every team."""
+    tx.execute(
+        sa.delete(TEAM_MEMBER).where(
+            TEAM_MEMBER.c.club_id == club, TEAM_MEMBER.c.person_id == person
+        )
+    )
+
+
 def fingerprint(code: str) -> str:
     """Return what is kept of an invitation's code."""
     return hashlib.sha256(code.encode()).hexdigest()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal
 
 from clubbot.rules.model import FaultId
 from clubbot.rules.results.shared import BookingView, KitRef, Swap
@@ -77,7 +76,7 @@ class UseChanged:
     """`use` is what now holds; `swaps` and `short` what that did to the bookings."""
 
     kits: tuple[KitRef, ...]
-    use: Literal["in use", "out of use", "on hold"]
+    use: str
     note: str = ""
     swaps: tuple[Swap, ...] = ()
     short: tuple[BookingView, ...] = ()

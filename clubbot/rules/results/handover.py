@@ -12,7 +12,7 @@ from clubbot.rules.results.shared import BookingView, KitRef, SessionRef, Swap, 
 @dataclass(frozen=True, slots=True)
 class HandedOut:
     kits: tuple[KitRef, ...]
-    team: TeamRef
+    team: TeamRef | None
     due: datetime
     number: int | None = None
     swaps: tuple[Swap, ...] = ()

@@ -1,0 +1,74 @@
+"""Charging: the week's list, and what was charged."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.finding import named
+from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.ledger import EntryKind, Use
+from clubbot.rules.model import ClubId, Reason, Refused, Window
+from clubbot.rules.permissions import Deed
+from clubbot.rules.results import Charged, ChargeLine, ChargeList
+from clubbot.store import bookings, clubs, ledger
+from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
+from clubbot.store.ledger import Draft
+
+
+@look(Deed.SEE_CHARGE_LIST)
+def charge_list(tx: Tx, who: Who) -> ChargeList:
+    """Return which kits have sessions in the week to come, and when each was last charged."""
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    return of_week(tx, who.club, calendar, calendar.day_of(who.now))
+
+
+def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeList:
+    """Return the charge list for the seven days after a day.
+
+    Kits that were used most since their last charge come first: they need it most.
+    """
+    until = day + 7 * DAY
+    start = calendar.instant(day + DAY, time.min)
+    coming = bookings.uses(tx, club, Window(start, calendar.instant(until + DAY, time.min)))
+    known = kits(tx, club)
+    used = ledger.given_out_since_charge(tx, club)
+    lines = {
+        kit: ChargeLine(
+            kit=now.ref,
+            sessions=coming.get(kit, 0),
+            charged_at=now.position.charged_at,
+            uses_since=used.get(kit, 0),
+            why_not=None if now.position.use is Use.IN_USE else str(now.position.use),
+        )
+        for kit, now in known.items()
+        if now.position.use is not Use.SCRAPPED
+    }
+    needed = sorted(
+        (line for line in lines.values() if line.sessions and line.why_not is None),
+        key=lambda line: (-line.uses_since, -line.sessions),
+    )
+    idle = [line for line in lines.values() if line not in needed]
+    return ChargeList(day, until, tuple(needed), tuple(idle))
+
+
+@deed(Deed.SIGN_CHARGE)
+def charged(tx: Tx, who: Who, text: str) -> Charged | Refused:
+    """Note that kits were charged to full; "all" are those that are on the shelf and in use."""
+    known = kits(tx, who.club)
+    wanted = named(text, known, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    chosen = wanted.kits
+    if wanted.all:
+        chosen = tuple(
+            now for now in known.values() if not now.position.out and now.position.use is Use.IN_USE
+        )
+    if not chosen:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    if held := [now for now in chosen if now.position.use is Use.HELD]:
+        facts = {"label": held[0].kit.label, "note": held[0].position.held or ""}
+        return Refused(Reason.ON_HOLD, facts)
+    who.append(tx, [Draft(EntryKind.CHARGED, kit=now.kit.id) for now in chosen])
+    return Charged(tuple(now.ref for now in chosen))

@@ -1,0 +1,288 @@
+"""The club: its first leader, its set-up step by step, closures, its group, settings.
+
+Set-up is a dialogue of five questions that can be skipped, resumed and asked again one by one; an
+answer that can't be read is asked again with the reason, and changes nothing.
+"""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+
+from clubbot.desk import notices
+from clubbot.desk.acting import Answer, Asking, Who, deed, find_who, look, once, stranger_view, view
+from clubbot.desk.fleet import picture
+from clubbot.rules import setup
+from clubbot.rules.calendar import DAY
+from clubbot.rules.model import Reason, Refused, Role, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import (
+    Closed,
+    ClubChoice,
+    ClubView,
+    GroupLinked,
+    MeetingView,
+    SetUpAsks,
+    SetUpStep,
+)
+from clubbot.rules.settings import read_setting, spelled
+from clubbot.store import bookings, clubs, dialogues, kits, people
+from clubbot.store.engine import Store, Tx
+
+STEP = "set-up"
+ORDER: tuple[SetUpStep, ...] = ("name", "zone", "kits", "meetings", "teams", "done")
+FIRST_CODE_HOURS = 48
+ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"
+"""What codes are made of: nothing that is misread when typed from a screen."""
+
+
+def new_code() -> str:
+    """Return a code that can't be guessed: ten signs of thirty-one, about 49 bits."""
+    return "".join(secrets.choice(ALPHABET) for _ in range(10))
+
+
+def first_code(store: Store, now: datetime) -> str | None:
+    """Return a new one-time code for the first leader, or None where there is a leader already."""
+    with store.write() as tx:
+        if people.any_leader(tx):
+            return None
+        people.drop_founding_codes(tx)
+        code = new_code()
+        until = now + timedelta(hours=FIRST_CODE_HOURS)
+        people.invite(tx, None, code, Role.LEADER, until, uses=1)
+    return code
+
+
+@deed(Deed.SET_UP)
+def set_up(tx: Tx, who: Who, step: SetUpStep | None = None) -> SetUpAsks:
+    """Ask the set-up's next question, or the one asked for."""
+    shown = club_view(tx, who)
+    return _ask(tx, who, step or _first_gap(shown))
+
+
+def _first_gap(shown: ClubView) -> SetUpStep:
+    missing: list[tuple[SetUpStep, bool]] = [
+        ("zone", not shown.zone_set),
+        ("kits", not shown.kits),
+        ("meetings", not shown.meetings),
+        ("teams", not shown.teams),
+    ]
+    return next((step for step, gap in missing if gap), "done")
+
+
+@deed(Deed.SET_UP)
+def answer_set_up(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
+    """Take the answer to the question that was asked last, and ask the next."""
+    asking = who.asking
+    since = who.now - 7 * DAY
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
+    if stands is None or stands.step != STEP:
+        return Refused(Reason.OUT_OF_DATE)
+    step: SetUpStep = stands.facts["step"]
+    if problem := _take(tx, who, step, text.strip()):
+        return SetUpAsks(step, club_view(tx, who), problem)
+    return _ask(tx, who, ORDER[ORDER.index(step) + 1])
+
+
+@deed(Deed.SET_UP)
+def skip_set_up(tx: Tx, who: Who, step: SetUpStep) -> SetUpAsks:
+    """Leave a question for later and ask the next."""
+    return _ask(tx, who, ORDER[min(ORDER.index(step) + 1, len(ORDER) - 1)])
+
+
+def _ask(tx: Tx, who: Who, step: SetUpStep) -> SetUpAsks:
+    asking = who.asking
+    if step == "done":
+        dialogues.end(tx, asking.chat_id, asking.telegram_id)
+    else:
+        facts = {"step": step}
+        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
+    return SetUpAsks(step, club_view(tx, who))
+
+
+def _take(tx: Tx, who: Who, step: SetUpStep, text: str) -> str:
+    """Write one answer of the set-up; return what is wrong with it, or nothing."""
+    match step:
+        case "name":
+            if not text or len(text) > 80:
+                return "a name of 1 to 80 characters"
+            clubs.change(tx, who.club, name=text)
+        case "zone":
+            zone = setup.read_zone(text)
+            if not isinstance(zone, str):
+                near = f"; did you mean {' or '.join(zone)}?" if zone else ""
+                return f"a city that has a time zone of its own, such as Dublin or Chicago{near}"
+            settings = replace(who.settings, zone_set=True).changed()
+            clubs.change(tx, who.club, zone=zone, settings=settings)
+        case "kits":
+            return _add_kits(tx, who, text)
+        case "meetings":
+            return _set_meetings(tx, who, text)
+        case "teams":
+            return _add_teams(tx, who, text)
+        case "done":
+            return "nothing more"
+    return ""
+
+
+def _add_kits(tx: Tx, who: Who, text: str) -> str:
+    labels = setup.read_new_labels(text)
+    if isinstance(labels, str):
+        return labels
+    known = {now.kit.label.casefold() for now in kits.kits(tx, who.club).values()}
+    new = [label for label in labels if label.casefold() not in known]
+    if len(known) + len(new) > setup.MOST_KITS:
+        return f"at most {setup.MOST_KITS} kits in all"
+    kits.add(tx, who.club, next(iter(clubs.kit_types(tx, who.club))), new)
+    return ""
+
+
+def _set_meetings(tx: Tx, who: Who, text: str) -> str:
+    meetings = setup.read_meetings(text)
+    if isinstance(meetings, str):
+        return f"a day with times, such as Fri 15:30-17:00; I can't read {meetings[:60]}"
+    clubs.remove_meetings(tx, who.club)
+    for each in meetings:
+        clubs.add_meeting(tx, who.club, each.weekday, each.starts, each.ends, who.person)
+    return ""
+
+
+def _add_teams(tx: Tx, who: Who, text: str) -> str:
+    names = setup.read_names(text)
+    if not names:
+        return "at least one name"
+    known = {ref.name.casefold() for ref in clubs.teams(tx, who.club).values()}
+    for name in names:
+        if name.casefold() not in known:
+            clubs.add_team(tx, who.club, name)
+            known.add(name.casefold())
+    return ""
+
+
+@deed(Deed.SET_UP)
+def remove_team(tx: Tx, who: Who, name: str) -> SetUpAsks | Refused:
+    """Take a team off the list; its bookings stay until somebody cancels them."""
+    for ref in clubs.teams(tx, who.club).values():
+        if ref.name.casefold() == name.strip().casefold():
+            clubs.remove_team(tx, who.club, ref.id, who.now)
+            return SetUpAsks("done", club_view(tx, who))
+    return Refused(Reason.UNKNOWN_TEAM, {"word": name.strip()})
+
+
+def club_view(tx: Tx, who: Who) -> ClubView:
+    """Return the club as it is set up."""
+    row = clubs.club(tx, who.club)
+    calendar = clubs.calendar(tx, who.club, row.zone)
+    known = kits.kits(tx, who.club)
+    everyone = people.people(tx, who.club)
+    names = {person.id: person.name for person in everyone}
+    return ClubView(
+        name=row.name,
+        zone=row.zone.key,
+        zone_set=row.settings.zone_set,
+        kits=tuple(now.ref for now in known.values()),
+        misread=setup.misread([now.kit.label for now in known.values()]),
+        meetings=tuple(
+            MeetingView(
+                each.id,
+                each.name,
+                each.weekday,
+                each.starts.isoformat("minutes"),
+                each.ends.isoformat("minutes"),
+                names.get(each.adult) if each.adult else None,
+            )
+            for each in calendar.meetings
+        ),
+        teams=tuple(clubs.teams(tx, who.club).values()),
+        closures=tuple(
+            (each.first_day, each.last_day, each.why)
+            for each in calendar.closures
+            if each.last_day >= calendar.day_of(who.now)
+        ),
+        settings=spelled(row.settings),
+        people=len(everyone),
+        group=clubs.group_of(tx, who.club),
+    )
+
+
+@deed(Deed.SET_UP)
+def change_setting(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
+    """Change one setting, such as "grace 20" or "charge list Thu 16:00"."""
+    changed = read_setting(who.settings, text)
+    if isinstance(changed, str):
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "setting", "problem": changed})
+    clubs.change(tx, who.club, settings=changed.changed())
+    return SetUpAsks("done", club_view(tx, who))
+
+
+@deed(Deed.SET_UP)
+def close_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
+    """Close days ("26 Oct to 30 Oct: mid-term"): bookings that start on them are cancelled."""
+    spelled, _, why = text.partition(":")
+    span = setup.read_days(spelled, who.now.astimezone(who.zone).date(), who.zone)
+    if span is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "days"})
+    clubs.close_days(tx, who.club, span[0], span[1], why.strip()[:80])
+    cancelled, told = _cancel_between(tx, who, *span)
+    return Closed(span[0], span[1], cancelled, told)
+
+
+def _cancel_between(tx: Tx, who: Who, first: date, last: date) -> tuple[int, int]:
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    span = Window(calendar.instant(first, time.min), calendar.instant(last + DAY, time.min))
+    seen = picture(tx, who, span)
+    cancelled = told = 0
+    for booking in seen.bookings:
+        inside = span.start <= booking.window.start < span.end
+        if inside and booking.window.start > who.now and not seen.out_for(booking):
+            bookings.cancel(tx, who.club, booking.id, who.now)
+            told += notices.tell_of_cancelling(tx, who, seen.shown(booking), closed=True)
+            cancelled += 1
+    return cancelled, told
+
+
+@deed(Deed.SET_UP)
+def open_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
+    """Open days again that were closed."""
+    span = setup.read_days(text, who.now.astimezone(who.zone).date(), who.zone)
+    if span is None or not clubs.open_days(tx, who.club, *span):
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "closed days"})
+    return Closed(span[0], span[1], 0, 0)
+
+
+def link_group(store: Store, asking: Asking, title: str, sees_everything: bool) -> Answer:
+    """Link the group that this is said in to the club that the person chose last."""
+    with store.write() as tx:
+        who = find_who(tx, asking._replace(private=True))
+        if who is None or not may(who.role, Deed.LINK_GROUP):
+            facts = {"deed": str(Deed.LINK_GROUP)}
+            return Answer(
+                Refused(Reason.NOT_ALLOWED, facts),
+                stranger_view(asking) if who is None else view(who),
+            )
+        clubs.lock(tx, who.club)
+
+        def act() -> GroupLinked:
+            clubs.link_group(tx, who.club, asking.chat_id, title[:140], asking.now)
+            return GroupLinked(who.club_name, sees_everything)
+
+        return once(tx, asking, view(who)._replace(private=False), act)
+
+
+@look(Deed.SEE_FREE)
+def my_clubs(tx: Tx, who: Who) -> ClubChoice:
+    """Return the clubs that this person is in."""
+    found = people.clubs_of(tx, who.asking.telegram_id)
+    return ClubChoice(tuple((number, name, number == who.club) for number, name, _ in found))
+
+
+@deed(Deed.SEE_FREE)
+def choose_club(tx: Tx, who: Who, number: int) -> ClubChoice | Refused:
+    """Mean another of one's clubs from now on, in private."""
+    found = people.clubs_of(tx, who.asking.telegram_id)
+    mine = next((each for each in found if each[0] == number), None)
+    if mine is None:
+        return Refused(Reason.NO_SUCH_CLUB)
+    people.change(tx, mine[0], mine[2], chosen_at=who.now)
+    return ClubChoice(tuple((club, name, club == number) for club, name, _ in found))

@@ -1,0 +1,241 @@
+"""Faults: report, add a photo, look at the open ones, close; hold, out of use, and back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from clubbot.desk import notices
+from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.finding import named
+from clubbot.desk.fleet import assign, picture
+from clubbot.rules.availability import replan
+from clubbot.rules.faults import FaultReading, read_fault
+from clubbot.rules.ledger import Detail, EntryKind, Use
+from clubbot.rules.model import KitId, Reason, Refused, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import (
+    BookingView,
+    DangerReported,
+    FaultClosed,
+    FaultKitNeeded,
+    FaultLine,
+    FaultReported,
+    NotAFault,
+    OpenFaults,
+    PhotoAdded,
+    Swap,
+    UseChanged,
+)
+from clubbot.store import dialogues, faults, people
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow, kits
+from clubbot.store.ledger import Draft
+
+STEP = "fault"
+OVER_AFTER = timedelta(hours=1)
+LOOK_AHEAD = timedelta(days=60)
+"""How far ahead bookings are planned anew when a kit can't be used."""
+
+
+@deed(Deed.REPORT_FAULT)
+def report(
+    tx: Tx, who: Who, text: str, *, addressed: bool = True
+) -> FaultReported | FaultKitNeeded | NotAFault | DangerReported:
+    """Note what somebody says is wrong; danger first, whatever else the text may be.
+
+    `addressed` says that the bot was spoken to (a command, a reply, a mention): then what it can't
+    place is still a fault, of unclear kind.
+    """
+    known = kits(tx, who.club)
+    reading = read_fault(text, [now.kit.label for now in known.values()])
+    if reading.danger:
+        return _danger(tx, who, known, reading, text)
+    if not reading.fault and not addressed:
+        return NotAFault(text)
+    meant = _meant(tx, who, known, reading)
+    if not meant:
+        choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
+        asking = who.asking
+        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, {"said": text}, who.now)
+        return FaultKitNeeded(text, choices)
+    results = [_note(tx, who, now, reading.symptom or "unclear", text) for now in meant]
+    return results[0] if len(results) == 1 else _together(results)
+
+
+@deed(Deed.REPORT_FAULT)
+def report_kit(tx: Tx, who: Who, kit: KitId) -> FaultReported | Refused:
+    """Say which kit the fault is about that was described just before."""
+    asking = who.asking
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
+    known = kits(tx, who.club)
+    if stands is None or stands.step != STEP or kit not in known:
+        return Refused(Reason.OUT_OF_DATE)
+    said = str(stands.facts["said"])
+    reading = read_fault(said, [now.kit.label for now in known.values()])
+    dialogues.end(tx, asking.chat_id, asking.telegram_id)
+    return _note(tx, who, known[kit], reading.symptom or "unclear", said)
+
+
+def _meant(tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
+    """Return the kits a report is about: those named, or the one that the writer's team has."""
+    named_kits = [now for now in known.values() if now.kit.label in reading.kits]
+    if named_kits:
+        return named_kits
+    own = people.teams_of(tx, who.club, who.person)
+    held = [now for now in known.values() if now.position.out and now.position.team in own]
+    return held if len(held) == 1 else []
+
+
+def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported:
+    same = [f for f in faults.still_open(tx, who.club, now.kit.id) if f.symptom == symptom]
+    if same:
+        faults.join(tx, who.club, same[0].id, said)
+        return FaultReported(same[0], joined=True, on_hold=now.position.held is not None)
+    fault = _opened(tx, who, now.kit.id, symptom, said, danger=False)
+    notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
+    return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
+
+
+def _opened(
+    tx: Tx, who: Who, kit: KitId | None, symptom: str, said: str, *, danger: bool
+) -> FaultLine:
+    fault = faults.add(
+        tx,
+        who.club,
+        kit=kit,
+        symptom=symptom,
+        danger=danger,
+        said=said,
+        reported_by=who.person,
+        now=who.now,
+    )
+    return next(each for each in faults.still_open(tx, who.club) if each.id == fault)
+
+
+def _together(results: Sequence[FaultReported]) -> FaultReported:
+    return next((each for each in results if not each.joined), results[0])
+
+
+def _danger(
+    tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading, said: str
+) -> DangerReported:
+    meant = _meant(tx, who, known, reading)
+    symptom = reading.symptom or "battery-danger"
+    lines = [_opened(tx, who, now.kit.id, symptom, said, danger=True) for now in meant]
+    if not lines:
+        lines = [_opened(tx, who, None, symptom, said, danger=True)]
+    held = [now for now in meant if now.position.held is None]
+    note = Detail(note=f"danger reported, fault {lines[0].number}")
+    who.append(tx, [Draft(EntryKind.HELD, kit=now.kit.id, detail=note) for now in held])
+    facts = {
+        "kits": [now.kit.id for now in meant],
+        "said": said[:300],
+        "by": who.name,
+        "fire": reading.fire,
+        "numbers": [line.number for line in lines],
+    }
+    notices.tell_adults(tx, who, notices.DANGER, f"fault {lines[0].id}", facts, urgent=True)
+    refs = tuple(now.ref for now in meant)
+    return DangerReported(refs, reading.fire, who.settings.emergency_number)
+
+
+@deed(Deed.REPORT_FAULT)
+def add_photo(
+    tx: Tx, who: Who, number: int, file_id: str, unique_id: str, kind: str
+) -> PhotoAdded | Refused:
+    """Keep a photo or video, by the platform's own file id, with an open fault."""
+    fault = _by_number(tx, who, number)
+    if fault is None:
+        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
+    faults.add_photo(tx, who.club, fault.id, file_id, unique_id, kind, who.now)
+    return PhotoAdded(number)
+
+
+def _by_number(tx: Tx, who: Who, number: int) -> FaultLine | None:
+    return next((f for f in faults.still_open(tx, who.club) if f.number == number), None)
+
+
+@look(Deed.SEE_FAULTS)
+def open_faults(tx: Tx, who: Who) -> OpenFaults:
+    """Return the faults that aren't closed."""
+    return OpenFaults(tuple(faults.still_open(tx, who.club)))
+
+
+@deed(Deed.CLOSE_FAULT)
+def close(tx: Tx, who: Who, number: int, fix: str) -> FaultClosed | Refused:
+    """Close a fault with what was done; danger is closed by an adult only."""
+    fault = _by_number(tx, who, number)
+    if fault is None:
+        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
+    if fault.danger and not may(who.role, Deed.RELEASE):
+        return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
+    if not fix.strip():
+        return Refused(Reason.FIX_NEEDED, {"number": number})
+    faults.close(tx, who.club, fault.id, fix.strip(), who.now)
+    now = kits(tx, who.club).get(fault.kit.id) if fault.kit else None
+    unusable = now is not None and now.position.use is not Use.IN_USE
+    return FaultClosed(number, fault.kit, fix.strip(), unusable)
+
+
+@deed(Deed.WITHDRAW)
+def withdraw(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
+    """Put kits out of use, with a reason after the labels, and plan their bookings anew."""
+    labels, _, note = text.partition(":")
+    return _change_use(tx, who, labels, note.strip(), EntryKind.WITHDRAWN)
+
+
+@deed(Deed.WITHDRAW)
+def restore(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
+    """Put kits that are out of use back in use; a hold stays."""
+    return _change_use(tx, who, text, "", EntryKind.RESTORED)
+
+
+@deed(Deed.RELEASE)
+def release(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
+    """Take kits off hold: an adult has looked."""
+    return _change_use(tx, who, text, "", EntryKind.RELEASED)
+
+
+def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseChanged | Refused:
+    known = kits(tx, who.club)
+    wanted = named(text, known, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    chosen = [now for now in wanted.kits if _changes(now, kind)]
+    if not chosen:
+        labels = tuple(now.kit.label for now in wanted.kits)
+        reason = Reason.ALREADY if labels else Reason.UNKNOWN_KIT
+        return Refused(reason, {"what": str(kind), "labels": labels, "word": ""})
+    who.append(tx, [Draft(kind, kit=now.kit.id, detail=Detail(note=note)) for now in chosen])
+    after = kits(tx, who.club)
+    strictest = max((after[now.kit.id].position.use for now in chosen), key=list(Use).index)
+    swaps, short = plan_anew(tx, who)
+    return UseChanged(tuple(now.ref for now in chosen), str(strictest), note, swaps, short)
+
+
+def _changes(now: KitNow, kind: EntryKind) -> bool:
+    match kind:
+        case EntryKind.WITHDRAWN:
+            return now.position.withdrawn is None
+        case EntryKind.RESTORED:
+            return now.position.withdrawn is not None
+        case _:
+            return now.position.held is not None
+
+
+def plan_anew(tx: Tx, who: Who) -> tuple[tuple[Swap, ...], tuple[BookingView, ...]]:
+    """Give the bookings to come kits that can be used, with the fewest changes.
+
+    Returns the labels that changed for people who had been told, and the bookings that can't
+    have all their kits any more.
+    """
+    seen = picture(tx, who, Window(who.now, who.now + LOOK_AHEAD))
+    plan = replan(seen.fleet, seen.demands)
+    swaps = assign(tx, who, seen, plan.assignment)
+    short = [booking for booking in seen.bookings if booking.id in plan.unmet]
+    shown = tuple(seen.shown(booking) for booking in short)
+    for booking in shown:
+        concerned = notices.concerned(tx, who, booking)
+        notices.tell(tx, who, concerned, notices.SHORT, f"booking {booking.id}")
+    return swaps, shown

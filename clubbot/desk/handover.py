@@ -1,0 +1,303 @@
+"""Out and back: give out, say that it is back, take back, pass on, undo."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+
+from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.finding import Named, named
+from clubbot.desk.fleet import Picture, picture
+from clubbot.desk.giving import Handed, hand
+from clubbot.rules.calendar import DAY
+from clubbot.rules.late import is_late
+from clubbot.rules.ledger import Entry, EntryKind
+from clubbot.rules.model import BookingId, KitId, Reason, Refused, TeamId, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import (
+    HandedOut,
+    OutLine,
+    PassedOn,
+    SaidBack,
+    SessionHandedOut,
+    TakenBack,
+    TeamNeeded,
+    TeamRef,
+    Undone,
+    WhatIsOut,
+)
+from clubbot.store import bookings, clubs, people
+from clubbot.store.bookings import LiveBooking
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow, kits
+from clubbot.store.ledger import Draft, deed_of, last_deed
+
+EARLY = timedelta(minutes=30)
+"""How long before its start a booking's kits may be given out."""
+
+
+@deed(Deed.GIVE_OUT)
+def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | TeamNeeded | Refused:
+    """Give out what the text names: kits, a team's booking, or all of the session's bookings."""
+    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    wanted = named(text, seen.kits, seen.teams)
+    if isinstance(wanted, Refused):
+        return wanted
+    if not wanted.kits and wanted.team is None:
+        return _session(tx, who, seen)
+    booking = _booking_for(who, seen, wanted)
+    team = wanted.team or (seen.teams.get(booking.team) if booking and booking.team else None)
+    if not wanted.kits and booking is None:
+        return Refused(Reason.UNKNOWN_BOOKING, {"team": wanted.team.name if wanted.team else ""})
+    if team is None and booking is None:
+        return TeamNeeded(tuple(now.ref for now in wanted.kits), tuple(seen.teams.values()))
+    return hand(tx, who, seen, Handed(booking, team, tuple(now.kit.id for now in wanted.kits)))
+
+
+@deed(Deed.GIVE_OUT)
+def give_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> HandedOut | Refused:
+    """Give these kits to a team, for its booking where it has one now."""
+    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
+        return Refused(Reason.OUT_OF_DATE)
+    ref = seen.teams[team]
+    wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), ref, all=False)
+    return hand(tx, who, seen, Handed(_booking_for(who, seen, wanted), ref, tuple(kit_ids)))
+
+
+@deed(Deed.GIVE_OUT)
+def give_out_booking(tx: Tx, who: Who, number: int) -> HandedOut | Refused:
+    """Give out the kits of one booking."""
+    booking = bookings.by_number(tx, who.club, number)
+    if booking is None or booking.window.end <= who.now:
+        return Refused(Reason.UNKNOWN_BOOKING, {"number": number})
+    if booking.window.start > who.now + EARLY:
+        return Refused(Reason.TOO_EARLY, {"start": booking.window.start})
+    seen = picture(tx, who, booking.window)
+    return hand(tx, who, seen, Handed(booking, _team_of(seen, booking), ()))
+
+
+def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
+    waiting = [booking for booking in seen.bookings if _may_start(who, booking)]
+    given: list[HandedOut] = []
+    short: list[LiveBooking] = []
+    for booking in waiting:
+        fresh = picture(tx, who, booking.window)
+        if len(fresh.out_for(booking)) >= booking.count:
+            continue
+        result = hand(tx, who, fresh, Handed(booking, _team_of(fresh, booking), ()))
+        if isinstance(result, HandedOut):
+            given.append(result)
+        else:
+            short.append(booking)
+    if not given and not short:
+        return Refused(Reason.NOTHING_TO_GIVE_OUT)
+    return SessionHandedOut(tuple(given), tuple(seen.shown(booking) for booking in short))
+
+
+def _may_start(who: Who, booking: LiveBooking) -> bool:
+    return booking.window.start <= who.now + EARLY and booking.window.end > who.now
+
+
+def _booking_for(who: Who, seen: Picture, wanted: Named) -> LiveBooking | None:
+    """Return the booking of now that kits or a team belong to, where it is beyond doubt."""
+    now = [booking for booking in seen.bookings if _may_start(who, booking)]
+    if wanted.team is not None:
+        now = [booking for booking in now if booking.team == wanted.team.id]
+    chosen = {each.kit.id for each in wanted.kits}
+    meant = [booking for booking in now if chosen & set(booking.chosen)]
+    found = meant or (now if wanted.team is not None else [])
+    return found[0] if len(found) == 1 or (found and wanted.team is not None) else None
+
+
+def _team_of(seen: Picture, booking: LiveBooking) -> TeamRef | None:
+    return seen.teams.get(booking.team) if booking.team else None
+
+
+@deed(Deed.SAY_BACK)
+def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refused:
+    """Take kits back, for those who may; from others it is word that they are back.
+
+    Word stops the chasing and frees nothing: an adult or helper has to see the kit.
+    """
+    known = kits(tx, who.club)
+    wanted = named(text, known, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    if not may(who.role, Deed.TAKE_BACK):
+        return _say_back(tx, who, known, wanted)
+    if not wanted.kits and not wanted.all:
+        return WhatIsOut(out_lines(tx, who, known))
+    chosen = wanted.kits or tuple(now for now in known.values() if _due_today(who, now))
+    return _take(tx, who, known, chosen)
+
+
+@deed(Deed.TAKE_BACK)
+def take_back(tx: Tx, who: Who, kit_ids: Sequence[KitId]) -> TakenBack | Refused:
+    """Take these kits back; those that came back meanwhile are left as they are."""
+    known = kits(tx, who.club)
+    return _take(tx, who, known, [known[kit] for kit in kit_ids if kit in known])
+
+
+def _take(
+    tx: Tx, who: Who, known: dict[KitId, KitNow], chosen: Sequence[KitNow]
+) -> TakenBack | Refused:
+    out = [now for now in chosen if now.position.out]
+    if not out:
+        labels = tuple(now.kit.label for now in chosen)
+        return Refused(Reason.NOT_OUT, {"labels": labels})
+    who.append(tx, [Draft(EntryKind.TAKEN_BACK, kit=now.kit.id) for now in out])
+    gone = {now.kit.id for now in out}
+    end_where_all_back(tx, who, known, {now.position.booking for now in out}, gone)
+    still = [now.ref for now in known.values() if now.kit.id not in gone and _due_today(who, now)]
+    return TakenBack(tuple(now.ref for now in out), tuple(still))
+
+
+def end_where_all_back(
+    tx: Tx,
+    who: Who,
+    known: dict[KitId, KitNow],
+    booking_ids: Iterable[BookingId | None],
+    gone: Iterable[KitId],
+) -> None:
+    """End the bookings of which no kit is out any more, so that nobody waits for their end."""
+    back_now = set(gone)
+    for booking in booking_ids:
+        others = [
+            now
+            for now in known.values()
+            if now.position.booking == booking and now.kit.id not in back_now
+        ]
+        if booking is not None and not others:
+            bookings.end(tx, who.club, booking, who.now)
+
+
+def _say_back(tx: Tx, who: Who, known: dict[KitId, KitNow], wanted: Named) -> SaidBack | Refused:
+    own = people.teams_of(tx, who.club, who.person)
+    for_any = may(who.role, Deed.ACT_FOR_TEAM)
+    live = bookings.by_id(
+        tx, who.club, [now.position.booking for now in known.values() if now.position.booking]
+    )
+
+    def is_theirs(now: KitNow) -> bool:
+        booking = live.get(now.position.booking) if now.position.booking else None
+        booked = booking is not None and booking.booked_by == who.person
+        return for_any or now.position.team in own or booked
+
+    chosen = wanted.kits or tuple(n for n in known.values() if n.position.out and is_theirs(n))
+    if foreign := [now for now in chosen if now.position.out and not is_theirs(now)]:
+        return Refused(Reason.OTHERS, {"labels": tuple(now.kit.label for now in foreign)})
+    out = [now for now in chosen if now.position.out]
+    if not out:
+        return Refused(Reason.NOT_OUT, {"labels": tuple(now.kit.label for now in chosen)})
+    new = [now for now in out if now.position.said_back_at is None]
+    who.append(tx, [Draft(EntryKind.SAID_BACK, kit=now.kit.id) for now in new])
+    return SaidBack(tuple(now.ref for now in out))
+
+
+def _due_today(who: Who, now: KitNow) -> bool:
+    due = now.position.due
+    if not now.position.out or due is None:
+        return now.position.out
+    tomorrow = who.now.astimezone(who.zone).date() + DAY
+    return due.astimezone(who.zone).date() < tomorrow
+
+
+def out_lines(tx: Tx, who: Who, known: dict[KitId, KitNow]) -> tuple[OutLine, ...]:
+    """Return the kits that are out, in the order of their labels."""
+    teams = clubs.teams(tx, who.club)
+    grace = timedelta(minutes=who.settings.grace_minutes)
+    return tuple(
+        OutLine(
+            kit=now.ref,
+            team=teams.get(now.position.team) if now.position.team else None,
+            due=now.position.due,
+            late=is_late(now.position, who.now, grace),
+            said_back=now.position.said_back_at is not None,
+        )
+        for now in known.values()
+        if now.position.out
+    )
+
+
+@look(Deed.TAKE_BACK)
+def what_is_out(tx: Tx, who: Who) -> WhatIsOut:
+    """Return the kits that are out, for choosing which of them are back."""
+    return WhatIsOut(out_lines(tx, who, kits(tx, who.club)))
+
+
+@deed(Deed.PASS_ON)
+def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
+    """Pass kits from the team that has them to another, without the shelf in between."""
+    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    wanted = named(text, seen.kits, seen.teams)
+    if isinstance(wanted, Refused):
+        return wanted
+    if not wanted.kits:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    if wanted.team is None:
+        refs = tuple(now.ref for now in wanted.kits)
+        return TeamNeeded(refs, tuple(seen.teams.values()), passing=True)
+    return _pass(tx, who, seen, wanted, wanted.team)
+
+
+@deed(Deed.PASS_ON)
+def pass_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> PassedOn | Refused:
+    """Pass these kits on to a team."""
+    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
+        return Refused(Reason.OUT_OF_DATE)
+    wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), seen.teams[team], all=False)
+    return _pass(tx, who, seen, wanted, seen.teams[team])
+
+
+def _pass(tx: Tx, who: Who, seen: Picture, wanted: Named, team: TeamRef) -> PassedOn | Refused:
+    if not_out := [now for now in wanted.kits if not now.position.out]:
+        return Refused(Reason.NOT_OUT, {"labels": tuple(n.kit.label for n in not_out)})
+    if any(now.position.team == team.id for now in wanted.kits):
+        return Refused(Reason.ALREADY, {"what": "with team", "team": team.name})
+    ids = tuple(now.kit.id for now in wanted.kits)
+    before = {now.position.booking for now in wanted.kits}
+    booking = _booking_for(who, seen, wanted._replace(kits=()))
+    result = hand(tx, who, seen.without(ids), Handed(booking, team, ids, passing=True))
+    if isinstance(result, Refused):
+        return result
+    end_where_all_back(tx, who, dict(seen.kits), before, ids)
+    return PassedOn(result.kits, team, result.due)
+
+
+@deed(Deed.UNDO)
+def undo(tx: Tx, who: Who) -> Undone | Refused:
+    """Take back the last thing this person did to kits, by corrections in the ledger."""
+    name = last_deed(tx, who.club, who.person)
+    if name is None:
+        return Refused(Reason.NOTHING_TO_UNDO)
+    entries = [each for each in deed_of(tx, who.club, name) if each.kind is not EntryKind.CORRECTED]
+    who.append(
+        tx,
+        [
+            Draft(EntryKind.CORRECTED, kit=each.kit, item=each.item, cancels=each.seq)
+            for each in reversed(entries)
+        ],
+    )
+    known = kits(tx, who.club)
+    _bookings_after_undo(tx, who, known, entries)
+    what = tuple(
+        (str(each.kind), known[each.kit].kit.label) for each in entries if each.kit is not None
+    )
+    return Undone(what, entries[0].said_at)
+
+
+def _bookings_after_undo(
+    tx: Tx, who: Who, known: dict[KitId, KitNow], undone: Sequence[Entry]
+) -> None:
+    """Make the bookings follow: open where a kit is out, gone if what is undone made them."""
+    mentioned = {each.detail.booking for each in undone}
+    mentioned |= {known[each.kit].position.booking for each in undone if each.kit in known}
+    out_now = {now.position.booking for now in known.values()}
+    found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
+    for booking in found.values():
+        if booking.id in out_now:
+            bookings.end(tx, who.club, booking.id, None)
+        elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
+            bookings.cancel(tx, who.club, booking.id, who.now)

@@ -1,0 +1,142 @@
+"""Notices that follow from what somebody did: queued in the same transaction as the deed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import timedelta
+from typing import Any
+
+from clubbot.desk.acting import Asking, Who
+from clubbot.rules.model import PersonId
+from clubbot.rules.reminding import sending_time
+from clubbot.rules.results import BookingView, Swap
+from clubbot.store import clubs, people
+from clubbot.store.clubs import ClubRow
+from clubbot.store.engine import Tx
+from clubbot.store.notices import NewNotice, add
+
+TOMORROW = "tomorrow"
+DUE_SOON = "due soon"
+LATE_ASKED = "late asked"
+LATE_HOLDER = "late holder"
+LATE_MORNING = "late morning"
+LATE_LEADER = "late leader"
+CHARGE_LIST = "charge list"
+MORNING_LIST = "morning list"
+SWAPPED = "swapped"
+SHORT = "short"
+OFF = "off"
+KNOCK = "knock"
+LET_IN = "let in"
+FAULT = "fault"
+DANGER = "danger"
+
+_USEFUL = timedelta(days=7)
+
+
+def tell(
+    tx: Tx,
+    who: Who,
+    to: Iterable[PersonId],
+    kind: str,
+    subject: str,
+    facts: Mapping[str, Any] | None = None,
+    *,
+    urgent: bool = False,
+) -> int:
+    """Owe people a message about what was just done; nobody is told what they did themselves."""
+    roles = {row.id: row.role for row in people.people(tx, who.club)}
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    receivers = [person for person in dict.fromkeys(to) if person in roles]
+    return add(
+        tx,
+        who.club,
+        [
+            NewNotice(
+                kind=kind,
+                subject=subject,
+                occurrence=f"{who.asking.bot_id}:{who.asking.update_id}",
+                person=person,
+                due_at=who.now,
+                send_at=who.now
+                if urgent
+                else sending_time(who.now, roles[person], calendar, who.settings),
+                useful_until=who.now + _USEFUL,
+                urgent=urgent,
+                facts=facts or {},
+            )
+            for person in receivers
+            if person != who.person or urgent
+        ],
+    )
+
+
+def adults(tx: Tx, who: Who) -> list[PersonId]:
+    """Return the adults of the club."""
+    return [row.id for row in people.people(tx, who.club) if row.role.adult]
+
+
+def concerned(tx: Tx, who: Who, booking: BookingView) -> list[PersonId]:
+    """Return who is to hear about a booking: who made it, and the team's members in the chat."""
+    found = [booking.booked_by] if booking.booked_by else []
+    if booking.team:
+        found += people.members(tx, who.club).get(booking.team.id, [])
+    return found
+
+
+def tell_of_swaps(tx: Tx, who: Who, bookings: Sequence[BookingView], swaps: Iterable[Swap]) -> None:
+    """Tell those concerned which kit they get instead of the one they were told."""
+    by_number = {booking.number: booking for booking in bookings}
+    changed: dict[int, list[tuple[str, str]]] = {}
+    for swap in swaps:
+        changed.setdefault(swap.number, []).append((swap.before, swap.after))
+    for number, pairs in changed.items():
+        booking = by_number[number]
+        facts = {"swaps": pairs}
+        tell(tx, who, concerned(tx, who, booking), SWAPPED, f"booking {booking.id}", facts)
+
+
+def tell_of_cancelling(tx: Tx, who: Who, booking: BookingView, *, closed: bool = False) -> int:
+    """Tell those concerned that a booking is off."""
+    facts = {
+        "number": booking.number,
+        "start": booking.window.start.isoformat(),
+        "closed": closed,
+    }
+    return tell(tx, who, concerned(tx, who, booking), OFF, f"booking {booking.id}", facts)
+
+
+def tell_adults(
+    tx: Tx,
+    who: Who,
+    kind: str,
+    subject: str,
+    facts: Mapping[str, Any] | None = None,
+    *,
+    urgent: bool = False,
+) -> int:
+    """Owe every adult a message about what was just done."""
+    return tell(tx, who, adults(tx, who), kind, subject, facts, urgent=urgent)
+
+
+def someone_knocks(tx: Tx, asking: Asking, club: ClubRow, knock: int) -> None:
+    """Tell the adults of a club that somebody wants in."""
+    calendar = clubs.calendar(tx, club.id, club.zone)
+    rows = [row for row in people.people(tx, club.id) if row.role.adult]
+    add(
+        tx,
+        club.id,
+        [
+            NewNotice(
+                kind=KNOCK,
+                subject=f"knock {knock}",
+                occurrence=f"{asking.bot_id}:{asking.update_id}",
+                person=row.id,
+                due_at=asking.now,
+                send_at=sending_time(asking.now, row.role, calendar, club.settings),
+                useful_until=asking.now + _USEFUL,
+                facts={"knock": knock},
+            )
+            for row in rows
+        ],
+    )

@@ -1,0 +1,252 @@
+"""The sweep: which notices have become due, for every club, each found afresh from what stands.
+
+It looks back over a day, not just to the last sweep, so that a cause that is said late still has
+its effect; the notices' own keys keep it from making one twice. One short transaction a club.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from clubbot.desk import charging, notices
+from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.late import is_late
+from clubbot.rules.model import KitId, PersonId, Role, TeamId, Window
+from clubbot.rules.reminding import (
+    Due,
+    booking_moments,
+    charge_list,
+    chase,
+    due_soon,
+    evening_before,
+    morning_list,
+    regular_moments,
+    sending_time,
+)
+from clubbot.store import bookings, clubs, people
+from clubbot.store import notices as rows
+from clubbot.store.bookings import LiveBooking
+from clubbot.store.clubs import ClubRow
+from clubbot.store.engine import Store, Tx
+from clubbot.store.kits import KitNow, kits
+from clubbot.store.notices import NewNotice
+
+HORIZON = timedelta(hours=26)
+"""How far back a sweep looks: a day, and the hour that a clock change may add."""
+CHASED_FOR = timedelta(days=21)
+"""How long after the asking the answer to it still counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Club:
+    """What the sweep knows of a club."""
+
+    row: ClubRow
+    now: datetime
+    calendar: ClubCalendar
+    roles: dict[PersonId, Role]
+    members: dict[TeamId, list[PersonId]]
+    kits: dict[KitId, KitNow]
+    bookings: tuple[LiveBooking, ...]
+
+    @property
+    def adults(self) -> list[PersonId]:
+        return [person for person, role in self.roles.items() if role.adult]
+
+    def fresh(self, due: Due | None) -> bool:
+        """Say whether a moment has come, not too long ago, and is still of use."""
+        return due is not None and self.now - HORIZON < due.at <= self.now < due.useful_until
+
+    def notice(self, kind: str, subject: str, due: Due, person: PersonId) -> NewNotice:
+        role = self.roles[person]
+        return NewNotice(
+            kind=kind,
+            subject=subject,
+            occurrence=due.occurrence,
+            person=person,
+            due_at=due.at,
+            send_at=max(due.at, sending_time(due.at, role, self.calendar, self.row.settings)),
+            useful_until=due.useful_until,
+        )
+
+
+def sweep(store: Store, now: datetime) -> int:
+    """Queue every notice that has become due; return how many are new."""
+    with store.read() as tx:
+        everyone = clubs.everyone(tx)
+    added = 0
+    for row in everyone:
+        with store.read() as tx:
+            found = list(_due(_load(tx, row, now), tx))
+        if found:
+            with store.write() as tx:
+                clubs.lock(tx, row.id)
+                added += rows.add(tx, row.id, found)
+    return added
+
+
+def _load(tx: Tx, row: ClubRow, now: datetime) -> _Club:
+    near = Window(now - HORIZON, now + HORIZON + DAY)
+    return _Club(
+        row=row,
+        now=now,
+        calendar=clubs.calendar(tx, row.id, row.zone),
+        roles={person.id: person.role for person in people.people(tx, row.id)},
+        members=people.members(tx, row.id),
+        kits=kits(tx, row.id),
+        bookings=tuple(bookings.between(tx, row.id, near)),
+    )
+
+
+def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
+    yield from _tomorrow(club)
+    yield from _due_soon(club)
+    yield from _late(club, tx)
+    yield from _charge_list(club, tx)
+    yield from _morning_list(club)
+
+
+def _tomorrow(club: _Club) -> Iterator[NewNotice]:
+    for booking in club.bookings:
+        due = evening_before(booking.window, club.calendar, club.row.settings)
+        if club.fresh(due) and booking.booked_at < due.at:
+            for person in _holders(club, booking):
+                yield club.notice(notices.TOMORROW, f"booking {booking.id}", due, person)
+
+
+def _holders(club: _Club, booking: LiveBooking) -> list[PersonId]:
+    """Return who is to hear of a booking: who made it, else the team's members in the chat."""
+    if booking.booked_by in club.roles:
+        return [booking.booked_by]
+    members = club.members.get(booking.team, []) if booking.team else []
+    return [person for person in members if person in club.roles]
+
+
+def _due_soon(club: _Club) -> Iterator[NewNotice]:
+    out = {now.position.booking for now in club.kits.values()}
+    for booking in club.bookings:
+        if booking.id in out:
+            due = due_soon(booking.window.end, club.row.settings)
+            if club.fresh(due):
+                for person in _holders(club, booking):
+                    if not club.roles[person].adult:
+                        yield club.notice(notices.DUE_SOON, f"booking {booking.id}", due, person)
+
+
+def _late(club: _Club, tx: Tx) -> Iterator[NewNotice]:
+    grace = timedelta(minutes=club.row.settings.grace_minutes)
+    late = [now for now in club.kits.values() if is_late(now.position, club.now, grace)]
+    if not late:
+        return
+    asked = rows.of_kind(tx, club.row.id, notices.LATE_ASKED, club.now - CHASED_FOR)
+    ids = [now.position.booking for now in late if now.position.booking]
+    standing = bookings.by_id(tx, club.row.id, ids)
+    for now in late:
+        booking = standing.get(now.position.booking) if now.position.booking else None
+        if booking is not None:
+            yield from _chased(club, now, booking, asked)
+
+
+def _chased(
+    club: _Club, now: KitNow, booking: LiveBooking, asked: list[rows.NoticeRow]
+) -> Iterator[NewNotice]:
+    due = now.position.due
+    assert due is not None  # noqa: S101 - a late kit has one
+    mine = [each for each in asked if each.occurrence == due.isoformat()]
+    steps = chase(
+        due,
+        club.calendar,
+        club.row.settings,
+        asked_at=min((each.sent_at for each in mine if each.sent_at), default=None),
+        missing_since=min((each.answered_at for each in mine if each.answered_at), default=None),
+    )
+    subject = f"kit {now.kit.id}"
+    for person in _session_adults(club, booking):
+        if club.fresh(steps.adult):
+            yield club.notice(notices.LATE_ASKED, "kits", steps.adult, person)
+    if now.position.said_back_at is not None:
+        return
+    told = [each.person for each in mine]
+    ladder = (
+        (notices.LATE_HOLDER, steps.holder, _chase_first(club, booking, told)),
+        (notices.LATE_MORNING, steps.morning, _chase_first(club, booking, [])),
+        (notices.LATE_LEADER, steps.leader, _leaders(club)),
+    )
+    for kind, step, receivers in ladder:
+        if step is not None and club.fresh(step):
+            for person in receivers:
+                yield club.notice(kind, subject, step, person)
+
+
+def _session_adults(club: _Club, booking: LiveBooking) -> list[PersonId]:
+    session = club.calendar.session_with(booking.window)
+    if session is not None and session.adult in club.roles:
+        return [session.adult]
+    return _leaders(club)
+
+
+def _leaders(club: _Club) -> list[PersonId]:
+    return [person for person, role in club.roles.items() if role is Role.LEADER]
+
+
+def _chase_first(club: _Club, booking: LiveBooking, told: Iterable[PersonId]) -> list[PersonId]:
+    """Return who has a late kit: those in the chat, else the session's adult; never told twice."""
+    found = _holders(club, booking) or _session_adults(club, booking)
+    return [person for person in found if person not in set(told)]
+
+
+def _charge_list(club: _Club, tx: Tx) -> Iterator[NewNotice]:
+    due = charge_list(club.calendar.day_of(club.now), club.calendar, club.row.settings)
+    if club.fresh(due):
+        day = club.calendar.day_of(due.at)
+        if charging.of_week(tx, club.row.id, club.calendar, day).needed:
+            for person in club.adults:
+                yield club.notice(notices.CHARGE_LIST, "week", due, person)
+
+
+def _morning_list(club: _Club) -> Iterator[NewNotice]:
+    day = club.calendar.day_of(club.now)
+    due = morning_list(day, club.calendar, club.row.settings)
+    if due is None or not club.fresh(due):
+        return
+    sessions = club.calendar.sessions(day, day)
+    if any(b.window.overlaps(s.window) for b in club.bookings for s in sessions):
+        for person in club.adults:
+            yield club.notice(notices.MORNING_LIST, "day", due, person)
+
+
+def next_moment(store: Store, after: datetime, until: datetime) -> datetime | None:
+    """Return the first moment in (after, until] at which something may become due or be sent.
+
+    It may name one at which nothing is due after all; it never leaves one out.
+    """
+    if until <= after:
+        return None
+    found: list[datetime] = []
+    span = Window(after, until)
+    with store.read() as tx:
+        for row in clubs.everyone(tx):
+            club = _load(tx, row, after)
+            near = bookings.between(tx, row.id, Window(after - DAY, until + 2 * DAY))
+            found += regular_moments(span, club.calendar, row.settings)
+            for booking in near:
+                found += booking_moments(booking.window, club.calendar, row.settings)
+            found += _chase_moments(tx, club)
+        waiting = rows.next_sending(tx, after, until)
+    if waiting is not None:
+        found.append(waiting)
+    return min((moment for moment in found if after < moment <= until), default=None)
+
+
+def _chase_moments(tx: Tx, club: _Club) -> Iterator[datetime]:
+    asked = rows.of_kind(tx, club.row.id, notices.LATE_ASKED, club.now - CHASED_FOR)
+    wait = timedelta(minutes=club.row.settings.late_wait_minutes)
+    for each in asked:
+        if each.sent_at is not None:
+            yield each.sent_at + wait
+    grace = timedelta(minutes=club.row.settings.grace_minutes)
+    for now in club.kits.values():
+        if now.position.due is not None:
+            yield now.position.due + grace

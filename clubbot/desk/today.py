@@ -1,0 +1,150 @@
+"""Looking: today's list and one kit's card."""
+
+from __future__ import annotations
+
+from datetime import date, time, timedelta
+
+from clubbot.desk.acting import Who, look
+from clubbot.desk.finding import named
+from clubbot.desk.fleet import Picture, picture
+from clubbot.desk.handover import out_lines
+from clubbot.rules.calendar import DAY, Session
+from clubbot.rules.late import is_late
+from clubbot.rules.ledger import Use
+from clubbot.rules.model import KitId, PersonId, Reason, Refused, TeamId, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import (
+    FaultLine,
+    KitCard,
+    SessionRef,
+    Today,
+    TodayBooking,
+    TodaySession,
+)
+from clubbot.store import bookings, clubs, faults, people
+from clubbot.store.bookings import LiveBooking
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow
+
+
+@look(Deed.SEE_TODAY)
+def today(tx: Tx, who: Who) -> Today:
+    """Return the day's sessions with who gets what, what is out, and what can't be used."""
+    return of_day(tx, who, who.now.astimezone(who.zone).date())
+
+
+def of_day(tx: Tx, who: Who, day: date) -> Today:
+    """Return one day's list."""
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    span = Window(calendar.instant(day, time.min), calendar.instant(day + DAY, time.min))
+    seen = picture(tx, who, span)
+    wanted = [each for each in seen.bookings if each.window.overlaps(span)]
+    open_faults = faults.still_open(tx, who.club)
+    names = {row.id: row.name for row in people.people(tx, who.club)}
+    sessions: list[TodaySession] = []
+    for session in calendar.sessions(day, day):
+        inside = [each for each in wanted if _belongs(each, session)]
+        wanted = [each for each in wanted if each not in inside]
+        sessions.append(
+            TodaySession(
+                session=SessionRef(session.day, session.name, session.window),
+                adult=names.get(session.adult) if session.adult else None,
+                bookings=tuple(_line(tx, who, seen, each, open_faults) for each in inside),
+            )
+        )
+    closure = calendar.closed(day)
+    return Today(
+        day=day,
+        sessions=tuple(sessions),
+        others=tuple(_line(tx, who, seen, each, open_faults) for each in wanted),
+        out=out_lines(tx, who, dict(seen.kits)),
+        not_usable=tuple(_not_usable(now) for now in seen.kits.values() if not _usable(now)),
+        faults=len(open_faults),
+        closed=None if closure is None else closure.why,
+    )
+
+
+def _belongs(booking: LiveBooking, session: Session) -> bool:
+    return booking.window.overlaps(session.window) and booking.window.length < 2 * DAY
+
+
+def _usable(now: KitNow) -> bool:
+    return now.position.use in (Use.IN_USE, Use.SCRAPPED)
+
+
+def _not_usable(now: KitNow) -> tuple[str, str]:
+    note = now.position.held or now.position.withdrawn or ""
+    return now.kit.label, f"{now.position.use}: {note}" if note else str(now.position.use)
+
+
+def _line(
+    tx: Tx, who: Who, seen: Picture, booking: LiveBooking, open_faults: list[FaultLine]
+) -> TodayBooking:
+    shown = seen.shown(booking)
+    changed: tuple[str, str] | None = None
+    if booking.team is not None:
+        before = bookings.last_kits(tx, who.club, booking.team, booking.window.start)
+        if before and set(before) != set(booking.chosen):
+            changed = (_labels(seen, before), _labels(seen, booking.chosen))
+    problems = [
+        (now.kit.label, problem)
+        for kit in booking.chosen
+        if (now := seen.kits[kit]) and (problem := _problem(who, now, booking, open_faults))
+    ]
+    return TodayBooking(shown, changed, tuple(problems))
+
+
+def _labels(seen: Picture, kits: tuple[KitId, ...]) -> str:
+    return ", ".join(now.kit.label for kit, now in seen.kits.items() if kit in kits)
+
+
+def _problem(
+    who: Who, now: KitNow, booking: LiveBooking, open_faults: list[FaultLine]
+) -> str | None:
+    """Say why a kit isn't ready for a booking, the gravest reason first."""
+    if not _usable(now):
+        return _not_usable(now)[1]
+    if now.position.out and now.position.booking != booking.id:
+        return "said to be back, not seen yet" if now.position.said_back_at else "not back yet"
+    mine = [fault for fault in open_faults if fault.kit and fault.kit.id == now.kit.id]
+    return f"fault {mine[0].number} open" if mine else None
+
+
+@look(Deed.SEE_KIT)
+def kit_card(tx: Tx, who: Who, text: str) -> KitCard | Refused:
+    """Return one kit as this person may see it: whose it is only for those who work with that."""
+    seen = picture(tx, who, Window(who.now, who.now + timedelta(minutes=1)))
+    wanted = named(text, seen.kits, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    if not wanted.kits:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    now = wanted.kits[0]
+    own = people.teams_of(tx, who.club, who.person)
+    is_theirs = _is_theirs(tx, who, now, own)
+    may_know = may(who.role, Deed.SEE_TODAY) or is_theirs
+    grace = timedelta(minutes=who.settings.grace_minutes)
+    team = seen.teams.get(now.position.team) if now.position.team else None
+    return KitCard(
+        kit=now.ref,
+        kit_type=clubs.kit_types(tx, who.club).get(now.kit.kit_type, ""),
+        out=now.position.out,
+        team=team if may_know else None,
+        due=now.position.due,
+        late=may_know and is_late(now.position, who.now, grace),
+        said_back=now.position.said_back_at is not None,
+        held=now.position.held,
+        withdrawn=now.position.withdrawn,
+        charged_at=now.position.charged_at,
+        faults=tuple(faults.still_open(tx, who.club, now.kit.id)) if may_know else (),
+        next_booking=bookings.next_start(tx, who.club, now.kit.id, who.now),
+        mine=is_theirs,
+    )
+
+
+def _is_theirs(tx: Tx, who: Who, now: KitNow, own: set[TeamId]) -> bool:
+    if now.position.booking is None:
+        return False
+    booking = bookings.by_id(tx, who.club, [now.position.booking]).get(now.position.booking)
+    booked: PersonId | None = booking.booked_by if booking else None
+    return now.position.team in own or booked == who.person
