@@ -25,11 +25,13 @@ from clubbot.chat.polling import KEPT_BY_PLATFORM, Polling, warn_of_loss
 from clubbot.chat.post import Post
 from clubbot.clock import Clock, RealClock, SteppedClock, real_now
 from clubbot.connect import NOT_ACCEPTED, address_in_use, application_for, insist
-from clubbot.desk import notices
+from clubbot.desk import people, sending, sweep
 from clubbot.desk.club import first_code
 from clubbot.reminders.jobs import Jobs, Work
+from clubbot.rules.sending import Outcome
 from clubbot.settings import CannotRun, Settings
-from clubbot.store import clubs, people, updates
+from clubbot.store import clubs, updates
+from clubbot.store import people as person_rows
 from clubbot.store.engine import Store, StoreUnavailable
 
 log = logging.getLogger(__name__)
@@ -126,7 +128,7 @@ class _Wiring:
             await asyncio.to_thread(_unreachable, self.store, chat_id, self.clock.now())
 
         async def on_migrated(old: int, new: int) -> None:
-            await asyncio.to_thread(_migrated, self.store, old, new)
+            await asyncio.to_thread(people.group_moved, self.store, old, new)
 
         return Post(
             self._bot,
@@ -135,19 +137,19 @@ class _Wiring:
             on_migrated=on_migrated,
         )
 
-    def _work(self, post: Post) -> Work[notices.Owed]:
+    def _work(self, post: Post) -> Work[sending.Owed]:
         store, now = self.store, self.clock.now
         return Work(
-            sweep=lambda: notices.sweep(store, now()),
-            lease=lambda limit: notices.lease(store, now(), real_now(), limit),
-            deliver=lambda owed: deliver(post, owed),
-            mark=lambda owed, outcome: notices.mark(store, owed, outcome, now()),
-            left=lambda: notices.left(store, now()),
+            sweep=lambda: sweep.sweep(store, now()),
+            lease=lambda limit: sending.lease(store, now(), real_now(), limit),
+            deliver=lambda owed: deliver(store, post, owed, now()),
+            mark=lambda owed, outcome: _mark(store, owed, outcome, now()),
+            settled=lambda: sending.nothing_owed(store, now()),
             upkeep=lambda: _upkeep(store, now()),
             outage=StoreUnavailable,
         )
 
-    def _intake(self, inbox: updates.Inbox, jobs: Jobs[notices.Owed]) -> Intake:
+    def _intake(self, inbox: updates.Inbox, jobs: Jobs[sending.Owed]) -> Intake:
         worker = ThreadPoolExecutor(1, "inbox")
         self.stack.callback(worker.shutdown)
         return Intake(
@@ -185,7 +187,7 @@ class _Wiring:
         return None
 
     async def _stepper(
-        self, intake: Intake, jobs: Jobs[notices.Owed], poller: Polling | None
+        self, intake: Intake, jobs: Jobs[sending.Owed], poller: Polling | None
     ) -> control.Stepper | None:
         if not isinstance(self.clock, SteppedClock):
             return None
@@ -203,7 +205,7 @@ class _Wiring:
             self.clock,
             catch_up=catch_up,
             settle=settle,
-            next_moment=lambda after, until: notices.next_moment(self.store, after, until),
+            next_moment=lambda after, until: sweep.next_moment(self.store, after, until),
         )
         if listen := self.settings.clock_listen:
             with address_in_use("CLUBBOT_CLOCK_LISTEN", *listen):
@@ -245,20 +247,22 @@ def _invite_leader(username: str, code: str) -> str:
     )
 
 
+def _mark(store: Store, owed: sending.Owed, outcome: Outcome | None, now: datetime) -> None:
+    if outcome is None:
+        sending.drop(store, owed)
+    else:
+        sending.mark(store, owed, outcome, now, real_now())
+
+
 def _unreachable(store: Store, chat_id: int, now: datetime) -> None:
     with store.write() as tx:
         if chat_id > 0:
-            people.reachable(tx, chat_id, now)
+            person_rows.reachable(tx, chat_id, now)
         else:
             clubs.group_left(tx, chat_id, now)
 
 
-def _migrated(store: Store, old: int, new: int) -> None:
-    with store.write() as tx:
-        clubs.move_group(tx, old, new)
-
-
 def _upkeep(store: Store, now: datetime) -> None:
-    notices.upkeep(store, now)
+    sending.upkeep(store, now)
     with store.write() as tx:
         updates.forget(tx, now)

@@ -11,7 +11,8 @@ import logging
 import time
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from datetime import timedelta
+from typing import Generic, Protocol, TypeVar
 
 from apscheduler.events import (  # type: ignore[import-untyped]
     EVENT_JOB_ERROR,
@@ -20,10 +21,8 @@ from apscheduler.events import (  # type: ignore[import-untyped]
 )
 from apscheduler.schedulers.asyncio import AsyncIOScheduler  # type: ignore[import-untyped]
 
-from clubbot.rules.sending import Outcome, Unknown
+from clubbot.rules.sending import Outcome, TryAgain, Unknown
 
-Owed = TypeVar("Owed")
-R = TypeVar("R")
 log = logging.getLogger(__name__)
 
 SWEEP_EVERY = 30
@@ -33,27 +32,43 @@ DRAIN_EVERY = 5
 UPKEEP_EVERY_HOURS = 6
 REST = 0.5
 """Seconds between two passes that people's actions ask for, however many they are."""
+TAKEN = 50
+"""How many notices are leased at once; those of one person go into one message."""
 TOGETHER = 4
 """How many messages are on their way at once; answers to people need the rest of the line."""
-SETTLE_WITHIN = 60.0
-"""Seconds: so long `settle` waits for messages that the platform put off, and looks"""
+AFTER_OUTAGE = TryAgain(timedelta(seconds=30))
+NOT_BEGUN = TryAgain(timedelta(0))
+SETTLE_WITHIN = 100.0
+"""Seconds: so long `settle` waits for what the platform put off or a dead process has leased,"""
 SETTLE_PAUSE = 0.1
-"""as often as this."""
+"""and looks as often as this."""
+
+
+class Message(Protocol):
+    """What is owed to somebody."""
+
+    @property
+    def urgent(self) -> bool: ...
+
+
+Owed = TypeVar("Owed", bound=Message)
 
 
 @dataclass(frozen=True, slots=True)
 class Work(Generic[Owed]):
     """What is to be done; all but `deliver` may wait for the database and run in a thread.
 
-    `sweep` returns how many notices it found, `lease(limit)` the most urgent messages that are
-    owed, `mark` writes down what became of one, `left` returns how many are still owed.
+    `sweep` finds what has become due, `lease(limit)` takes what is owed, most urgent first,
+    `deliver` returns None where nothing is left to say, `mark` writes down what became of a
+    message, `settled` says whether nothing is owed any more, `outage` is what all of them raise
+    while the database can't be used.
     """
 
-    sweep: Callable[[], int]
+    sweep: Callable[[], object]
     lease: Callable[[int], Sequence[Owed]]
-    deliver: Callable[[Owed], Awaitable[Outcome]]
-    mark: Callable[[Owed, Outcome], None]
-    left: Callable[[], int]
+    deliver: Callable[[Owed], Awaitable[Outcome | None]]
+    mark: Callable[[Owed, Outcome | None], None]
+    settled: Callable[[], bool]
     upkeep: Callable[[], None]
     outage: type[Exception]
 
@@ -70,7 +85,9 @@ class Jobs(Generic[Owed]):
         self._scheduler.add_listener(_tell, EVENT_JOB_ERROR | EVENT_JOB_MISSED)
         self._woken = asyncio.Event()
         self._sweep_wanted = self._upkeep_wanted = True
-        self._busy = asyncio.Lock()
+        self._passing = asyncio.Lock()
+        self._sending: set[asyncio.Task[None]] = set()
+        self._line = asyncio.Semaphore(TOGETHER)
         self._task: asyncio.Task[None] | None = None
         self._stopping = False
         self._outage_said = ""
@@ -78,9 +95,9 @@ class Jobs(Generic[Owed]):
     def start(self) -> None:
         """Begin at once with all three: what became due while the bot was down is owed now."""
         add = self._scheduler.add_job
-        add(self.nudge, "interval", seconds=SWEEP_EVERY, id="sweep")
-        add(self._wake, "interval", seconds=DRAIN_EVERY, id="drain")
-        add(self._tidy, "interval", hours=UPKEEP_EVERY_HOURS, id="upkeep")
+        add(self._time_to_sweep, "interval", seconds=SWEEP_EVERY, id="sweep")
+        add(self._time_to_drain, "interval", seconds=DRAIN_EVERY, id="drain")
+        add(self._time_to_tidy, "interval", hours=UPKEEP_EVERY_HOURS, id="upkeep")
         self._scheduler.start()
         self._task = asyncio.create_task(self._work_when_woken())
         self._woken.set()
@@ -95,33 +112,39 @@ class Jobs(Generic[Owed]):
         give_up = time.monotonic() + SETTLE_WITHIN
         self._sweep_wanted = True
         while True:
-            async with self._busy:
-                await self._pass()
-                left = await asyncio.to_thread(self._work.left)
-            if not left:
+            await self._pass()
+            if self._sending:
+                await asyncio.wait(self._sending)
+            elif await asyncio.to_thread(self._work.settled):
                 return
-            if time.monotonic() > give_up:
-                log.error("%d notices could not be sent within %.0f s", left, SETTLE_WITHIN)
+            elif time.monotonic() > give_up:
+                log.error("Some notices could not be sent within %.0f s", SETTLE_WITHIN)
                 return
-            await asyncio.sleep(SETTLE_PAUSE)
+            else:
+                await asyncio.sleep(SETTLE_PAUSE)
 
     async def stop(self, seconds: float) -> None:
         """Finish what is on its way, for at most so long; what is owed stays in the store."""
         self._stopping = True
         if self._scheduler.running:
             self._scheduler.shutdown(wait=False)
-        if self._task is None:
-            return
         self._woken.set()
-        _, late = await asyncio.wait([self._task], timeout=seconds)
+        tasks = {*self._sending, *([self._task] if self._task else [])}
+        if not tasks:
+            return
+        _, late = await asyncio.wait(tasks, timeout=seconds)
         for task in late:
             task.cancel()
         await asyncio.gather(*late, return_exceptions=True)
 
-    def _wake(self) -> None:
+    # The scheduler runs plain functions in a thread, where nothing here may be touched.
+    async def _time_to_sweep(self) -> None:
+        self.nudge()
+
+    async def _time_to_drain(self) -> None:
         self._woken.set()
 
-    def _tidy(self) -> None:
+    async def _time_to_tidy(self) -> None:
         self._upkeep_wanted = True
         self._woken.set()
 
@@ -129,38 +152,73 @@ class Jobs(Generic[Owed]):
         while not self._stopping:
             await self._woken.wait()
             self._woken.clear()
-            async with self._busy:
-                try:
-                    await self._pass()
-                except self._work.outage as error:
-                    self._say_outage(str(error))
-                except Exception:
-                    log.exception("A pass over what is owed failed; the next one tries again")
-                else:
-                    self._outage_said = ""
+            try:
+                await self._pass()
+            except self._work.outage as error:
+                self._say_outage(str(error))
+            except Exception:
+                log.exception("A pass over what is owed failed; the next one tries again")
+            else:
+                self._outage_said = ""
             if not self._stopping:
                 await asyncio.sleep(REST)
 
     async def _pass(self) -> None:
-        if self._upkeep_wanted:
-            await asyncio.to_thread(self._work.upkeep)
-            self._upkeep_wanted = False
-        if self._sweep_wanted:
-            self._sweep_wanted = False
+        async with self._passing:
+            if self._upkeep_wanted:
+                await asyncio.to_thread(self._work.upkeep)
+                self._upkeep_wanted = False
+            if self._sweep_wanted:
+                await self._sweep()
+            while len(self._sending) < TAKEN and not self._stopping:
+                owed = await asyncio.to_thread(self._work.lease, TAKEN)
+                if not owed:
+                    break
+                for each in owed:
+                    task = asyncio.create_task(self._send(each))
+                    self._sending.add(task)
+                    task.add_done_callback(self._sent)
+
+    async def _sweep(self) -> None:
+        self._sweep_wanted = False  # before it: a nudge meanwhile means once more
+        try:
             await asyncio.to_thread(self._work.sweep)
-        while not self._stopping:
-            owed = await asyncio.to_thread(self._work.lease, TOGETHER)
-            if not owed:
-                return
-            await asyncio.gather(*(self._send(each) for each in owed))
+        except BaseException:
+            self._sweep_wanted = True
+            raise
+
+    def _sent(self, task: asyncio.Task[None]) -> None:
+        was_full = len(self._sending) >= TAKEN
+        self._sending.discard(task)
+        if was_full:
+            self._woken.set()
 
     async def _send(self, owed: Owed) -> None:
+        if owed.urgent:
+            await self._deliver(owed)
+            return
+        async with self._line:
+            if self._stopping:
+                await self._mark(owed, NOT_BEGUN)
+            else:
+                await self._deliver(owed)
+
+    async def _deliver(self, owed: Owed) -> None:
+        outcome: Outcome | None
         try:
             outcome = await self._work.deliver(owed)
+        except self._work.outage:
+            outcome = AFTER_OUTAGE
         except Exception:
             log.exception("A message that was owed could not be made or sent")
             outcome = Unknown()
-        await asyncio.to_thread(self._work.mark, owed, outcome)
+        await self._mark(owed, outcome)
+
+    async def _mark(self, owed: Owed, outcome: Outcome | None) -> None:
+        try:
+            await asyncio.to_thread(self._work.mark, owed, outcome)
+        except self._work.outage as error:
+            log.error("What became of a message could not be noted: %s", error)
 
     def _say_outage(self, line: str) -> None:
         if line != self._outage_said:
