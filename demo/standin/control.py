@@ -25,6 +25,7 @@ Acting (POST, JSON; people, chats: id or name; answers with what came of it):
     /control/person      {name, username?, language?, started?}               -> person
     /control/group       {title, members?, admins?, topics?, supergroup?, bot?, announce?} -> chat
     /control/topic       {chat, name, by?}                                    -> {id}
+    /control/close_topic, /control/reopen_topic           {chat, topic}
     /control/block, /control/unblock, /control/deactivate  {person}
     /control/join        {person, group, by?, admin?}
     /control/leave       {person, group, by?}
@@ -42,6 +43,7 @@ What no client would let a person do is answered with 400 and {"error": "..."}.
 from __future__ import annotations
 
 import binascii
+import contextlib
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -127,10 +129,11 @@ class Control:
             after = int(request.headers.get("Last-Event-ID", after))
             return await self._stream(request, after)
         wait = min(float(request.query.get("timeout", "25")), LONGEST_WAIT)
-        try:
-            found = await journal.wait_for(lambda: journal.events_after(after), wait)
-        except TimeoutError:
-            found = []
+        with contextlib.suppress(TimeoutError):
+            await journal.wait_for(
+                lambda: journal.last_event > after or self.platform.updates.closed, wait
+            )
+        found = journal.events_after(after)
         return web.json_response({"events": found, "last": journal.last_event})
 
     async def _stream(self, request: web.Request, after: int) -> web.StreamResponse:

@@ -107,6 +107,16 @@ def _topic(standin: StandIn, body: Body) -> Any:
     return {"id": standin.add_topic(body["chat"], body["name"], **pick(body, "by")).id}
 
 
+@action("close_topic")
+def _close_topic(standin: StandIn, body: Body) -> Any:
+    return standin.close_topic(body["chat"], body["topic"])
+
+
+@action("reopen_topic")
+def _reopen_topic(standin: StandIn, body: Body) -> Any:
+    return standin.reopen_topic(body["chat"], body["topic"])
+
+
 @action("block")
 def _block(standin: StandIn, body: Body) -> Any:
     return standin.block(body["person"])

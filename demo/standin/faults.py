@@ -91,7 +91,10 @@ class Faults:
         text: str = "",
         html: bool = False,
     ) -> Fault:
-        """From now on this goes wrong. `method` "*" means any but getUpdates."""
+        """From now on this goes wrong.
+
+        `method`: a method's name, "download" for files, "*" for any but getUpdates and downloads.
+        """
         fault = Fault(Kind(kind), method, times, skip, chat_id, seconds, status, text, html)
         self.waiting.append(fault)
         return fault
@@ -105,7 +108,7 @@ class Faults:
         for fault in self.waiting:
             if fault.kind in OF_UPDATES or not fault.fits(method, chat_id):
                 continue
-            if fault.method == "*" and method == "getUpdates":
+            if fault.method == "*" and method in ("getUpdates", "download"):
                 continue
             if fault.skip:
                 fault.skip -= 1

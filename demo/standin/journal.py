@@ -49,7 +49,6 @@ class Journal:
     calls: list[Call] = field(default_factory=list)
     events: deque[dict[str, Any]] = field(default_factory=lambda: deque(maxlen=KEPT_EVENTS))
     last_event: int = 0
-    last_touched: float = 0.0
     open_calls: int = 0
     _waiters: set[asyncio.Future[None]] = field(default_factory=set)
 
@@ -65,7 +64,6 @@ class Journal:
         for waiter in waiters:
             if not waiter.done():
                 waiter.set_result(None)
-                self.last_touched = waiter.get_loop().time()
 
     async def changed(self, timeout: float) -> None:  # noqa: ASYNC109
         """Returns at the next change, or raises TimeoutError after `timeout` real seconds."""

@@ -78,6 +78,14 @@ def open_topic(platform: Platform, chat: Chat, by: Person | None, name: str) -> 
     return topic
 
 
+def find_topic(chat: Chat, topic: Topic | str | int) -> Topic:
+    """The topic meant by an object, an id or a name."""
+    for known in chat.topics.values():
+        if topic in (known, known.id, known.name):
+            return known
+    raise MisuseError(f"there is no topic {topic!r} in {chat.title}")
+
+
 def become_supergroup(platform: Platform, chat: Chat, by: Person | None = None) -> Chat:
     """The group becomes a supergroup: a new chat with a new id, both chats say so."""
     if chat.kind is not ChatKind.GROUP or chat.migrated_to is not None:
@@ -163,6 +171,22 @@ class MembershipActions:
         """A new topic in a supergroup."""
         chat = self.platform.world.chat(group)
         return open_topic(self.platform, chat, self._member(chat, by), name)
+
+    def close_topic(self, group: Where, topic: Topic | str | int) -> None:
+        """Only administrators write in that topic any more."""
+        self._set_closed(group, topic, closed=True)
+
+    def reopen_topic(self, group: Where, topic: Topic | str | int) -> None:
+        """All may write in that topic again."""
+        self._set_closed(group, topic, closed=False)
+
+    def _set_closed(self, group: Where, topic: Topic | str | int, *, closed: bool) -> None:
+        chat = self.platform.world.chat(group)
+        found = find_topic(chat, topic)
+        found.closed = closed
+        note: dict[str, Any] = {"forum_topic_closed" if closed else "forum_topic_reopened": {}}
+        maker = self._member(chat, None)
+        self.platform.tell_bot(self.platform.post(chat, maker, note, thread=found.id))
 
     def _stand(self, person: Who, group: Where, standing: Standing, by: Who | None) -> None:
         world = self.platform.world

@@ -17,10 +17,10 @@ from .engine import Platform, Tap
 from .entities import MAX_CAPTION, person_text
 from .errors import ApiError, MisuseError
 from .files import plain_picture
-from .membership import set_bot_standing
+from .membership import find_topic, set_bot_standing
 from .methods.media import next_album
 from .parameters import Upload
-from .world import Button, Chat, Message, Person, Standing, Topic, Where, Who
+from .world import GENERAL_TOPIC, Button, Chat, Message, Person, Standing, Topic, Where, Who
 
 Thread = Topic | str | int | None
 
@@ -244,15 +244,13 @@ class PeopleActions:
         elif chat.migrated_to is not None:
             raise MisuseError(f"{chat.title} has become a supergroup; write there")
 
-    def _thread(self, chat: Chat, thread: Thread) -> int | None:
-        if thread is None or (thread == 1 and chat.forum):
+    def _thread(self, who: Person, chat: Chat, thread: Thread) -> int | None:
+        if thread is None or (thread == GENERAL_TOPIC and chat.forum):
             return None
-        for topic in chat.topics.values():
-            if thread in (topic, topic.id, topic.name):
-                if topic.closed:
-                    raise MisuseError(f"the topic {topic.name} is closed")
-                return topic.id
-        raise MisuseError(f"there is no topic {thread!r} in {chat.title}")
+        topic = find_topic(chat, thread)
+        if topic.closed and not chat.members[who.id].admin:
+            raise MisuseError(f"the topic {topic.name} is closed")
+        return topic.id
 
     def _post(
         self, person: Who, content: dict[str, Any], chat: Where | None,
@@ -262,7 +260,7 @@ class PeopleActions:
         where = self.platform.world.chat(who if chat is None else chat)
         self._check_may_write(who, where)
         answered = None if reply_to is None else self._message(reply_to, where)
-        topic = self._thread(where, thread)
+        topic = self._thread(who, where, thread)
         if where.private:
             who.started = True
         message = self.platform.post(

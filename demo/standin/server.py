@@ -6,11 +6,12 @@ import asyncio
 import inspect
 import json
 from typing import Any
+from urllib.parse import urlsplit
 
 from aiohttp import web
 
 from .engine import Platform
-from .errors import ApiError
+from .errors import ApiError, too_many
 from .faults import Fault, Kind
 from .journal import Call
 from .methods import METHODS
@@ -35,20 +36,14 @@ async def _loopback_only(request: web.Request, handler: Any) -> web.StreamRespon
     """Keeps out web pages of other origins, which could reach a loopback port by name."""
     origin = request.headers.get("Origin", "")
     for url in (f"//{request.host}", origin):
-        if url and not loopback_host(_host(url)):
+        if url and not loopback_host(urlsplit(url).hostname):
             raise web.HTTPForbidden(text="the stand-in talks to this machine only")
     response: web.StreamResponse = await handler(request)
     return response
 
 
-def _host(url: str) -> str | None:
-    from urllib.parse import urlsplit
-
-    return urlsplit(url).hostname
-
-
 def _json(body: Any, status: int = 200) -> web.Response:
-    return web.json_response(body, status=status, dumps=lambda o: json.dumps(o))
+    return web.json_response(body, status=status)
 
 
 def _refused(error: ApiError) -> web.Response:
@@ -102,15 +97,20 @@ async def _method(request: web.Request) -> web.StreamResponse:
         return _refused(error)
     call = await execute(platform, known[0], params)
     if call.fault in (Kind.DROP_BEFORE, Kind.DROP_AFTER):
-        if request.transport is not None:
-            request.transport.abort()
-        return web.Response()
+        return _broken(request)
     if call.error:
         if call.as_page:
             page = f"<html><title>{call.error.code}</title></html>"
             return web.Response(status=call.error.code, text=page, content_type="text/html")
         return _refused(call.error)
     return _json({"ok": True, "result": call.result})
+
+
+def _broken(request: web.Request) -> web.Response:
+    """Breaks the connection; what is returned reaches nobody."""
+    if request.transport is not None:
+        request.transport.abort()
+    return web.Response()
 
 
 async def execute(platform: Platform, method: str, params: Params) -> Call:
@@ -143,10 +143,7 @@ async def _carry_out(platform: Platform, call: Call, params: Params, fault: Faul
         case Kind.DROP_BEFORE:
             return
         case Kind.RETRY_AFTER if fault:
-            seconds = max(1, int(fault.seconds))
-            call.error = ApiError(
-                429, f"Too Many Requests: retry after {seconds}", retry_after=seconds
-            )
+            call.error = too_many(max(1, int(fault.seconds)))
             return
         case Kind.ERROR if fault:
             call.error = ApiError(fault.status, fault.reason)
@@ -165,6 +162,13 @@ async def _download(request: web.Request) -> web.StreamResponse:
     platform = request.app[PLATFORM]
     if error := _check_token(platform, request.match_info["token"]):
         return _refused(error)
+    fault = platform.faults.take("download", "")
+    if fault and fault.kind is Kind.ERROR:
+        return _refused(ApiError(fault.status, fault.reason))
+    if fault and fault.kind is Kind.DELAY:
+        await asyncio.sleep(fault.seconds)
+    elif fault:
+        return _broken(request)
     stored = platform.files.by_path.get(request.match_info["path"])
     if stored is None:
         return _refused(ApiError(404, "Not Found"))

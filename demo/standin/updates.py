@@ -71,7 +71,7 @@ class UpdateQueue:
     polled: Callable[[], None] = lambda: None
     """Called when a poll has come in."""
     _poll: asyncio.Future[None] | None = None
-    _previous: tuple[int, float] = (0, -10.0)
+    _previous: tuple[int, float] = (-1, 0.0)
     _held_back: Waiting | None = None
 
     @property

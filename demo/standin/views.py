@@ -80,6 +80,8 @@ def service_note(of: Message) -> str:
         return f"{left['first_name']} left"
     if topic := content.get("forum_topic_created"):
         return f"topic {topic['name']} opened"
+    if "forum_topic_closed" in content or "forum_topic_reopened" in content:
+        return "topic closed" if "forum_topic_closed" in content else "topic opened again"
     if "migrate_to_chat_id" in content or "migrate_from_chat_id" in content:
         return "the group became a supergroup"
     return "a message was pinned" if "pinned_message" in content else ""

@@ -14,6 +14,7 @@ FIRST_PERSON_ID = 700_000_001
 FIRST_GROUP_ID = -4_000_001
 FIRST_SUPERGROUP_ID = -1_001_000_000_001
 GENERAL_TOPIC = 1
+"""What clients call the thread of a forum that is no topic; bots never see the number."""
 
 
 class ChatKind(StrEnum):

@@ -98,6 +98,41 @@ async def test_a_page_can_arrange_groups_faults_and_the_clock(page: Page, standi
     assert "update_id" in await page.post("push", update={"message": {}})
 
 
+async def test_a_page_can_do_the_rest(page: Page, standin: StandIn):
+    for name in ("Lea", "Sam"):
+        await page.post("person", name=name)
+    said = await page.post("say", person="Lea", text="/book D")
+    edited = await page.post("edit", chat="Lea", message=said["id"], text="/book E")
+    assert (edited["text"], bool(edited["edited"])) == ("/book E", True)
+    await page.post("react", person="Lea", chat="Lea", message=said["id"], emoji="👍")
+    assert (await page.get("chats/Lea/messages"))[0]["reactions"] == ["👍"]
+    await page.post("delete", chat="Lea", message=said["id"])
+    assert await page.get("chats/Lea/messages") == []
+    link = "https://t.me/club_kit_bot?start=code-1"
+    assert (await page.post("follow", person="Lea", link=link))["text"] == "/start code-1"
+    await page.post("privacy", on=False)
+    await page.post("group", title="Club", members=["Lea"], bot=False)
+    await page.post("add_bot", group="Club")
+    club = standin.platform.world.chat("Club")
+    assert (club.bot, club.bot_reads_all) == ("member", True)
+    await page.post("join", person="Sam", group="Club", admin=True)
+    await page.post("leave", person="Sam", group="Club")
+    new = await page.post("migrate", group="Club")
+    assert new["kind"] == "supergroup"
+    await page.post("topic", chat="Club", name="Faults")
+    await page.post("close_topic", chat="Club", topic="Faults")
+    await page.post("reopen_topic", chat="Club", topic="Faults")
+    await page.post("remove_bot", group="Club")
+    for thing in ("block", "unblock", "deactivate"):
+        await page.post(thing, person="Lea")
+    state = await page.get("state")
+    lea = next(person for person in state["people"] if person["name"] == "Lea")
+    assert (lea["blocked"], lea["deactivated"]) == (False, True)
+    assert state["chats"][-1]["bot"] == "kicked"
+    assert await page.get("chats/Lea/commands?person=Lea") == []
+    assert (await page.get("events?timeout=0"))["last"] == state["last_event"]
+
+
 async def test_events_come_as_a_stream_too(page: Page, standin: StandIn):
     headers = {"Accept": "text/event-stream"}
     async with page.session.get(f"{page.url}/control/events", headers=headers) as stream:

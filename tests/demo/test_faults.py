@@ -67,6 +67,27 @@ async def test_an_answer_can_be_late(standin: StandIn, bot: Bot, maya: Person):
     assert standin.calls[-1].fault == "delay"
 
 
+async def test_downloads_fail_too(standin: StandIn, bot: Bot, maya: Person):
+    photo = standin.send_photo(maya).content["photo"][-1]["file_id"]
+    file = await bot.get_file(photo)
+    for kind in ("error", "drop_before"):
+        standin.faults.add(kind, "download", status=500)
+        with pytest.raises(NetworkError):
+            await file.download_as_bytearray()
+    assert await file.download_as_bytearray()
+
+
+async def test_what_did_not_happen_is_told_with_the_last_calls(
+    standin: StandIn, bot: Bot, maya: Person
+):
+    await bot.send_message(maya.id, "something else")
+    with pytest.raises(TimeoutError, match=r"(?s)'Hello'.*sendMessage.*something else"):
+        await standin.wait_for_text(maya, "Hello", timeout=0.01)
+    standin.say(maya, "nobody fetches this")
+    with pytest.raises(TimeoutError, match="1 updates wait"):
+        await standin.idle(settle=0.001, timeout=0.01)
+
+
 async def test_an_update_comes_twice_even_when_it_was_confirmed(
     standin: StandIn, bot: Bot, maya: Person
 ):

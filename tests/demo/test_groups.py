@@ -94,6 +94,27 @@ async def test_topics_have_threads_and_others_only_look_so(
     ]
 
 
+async def test_closed_topics_are_for_administrators(standin: StandIn, bot: Bot, maya: Person):
+    sam = standin.add_person("Sam")
+    club = standin.add_group("Club", [maya, sam], topics=["Faults"], announce=False)
+    topic = next(iter(club.topics))
+    standin.close_topic(club, "Faults")
+    (closed,) = await heard(bot)
+    assert closed.message.forum_topic_closed
+    with refused(BadRequest, "Topic_closed"):
+        await bot.send_message(club.id, "x", message_thread_id=topic)
+    with pytest.raises(MisuseError, match="closed"):
+        standin.say(sam, "x", club, thread=topic)
+    standin.say(maya, "x", club, thread=topic)
+    standin.reopen_topic(club, topic)
+    await bot.send_message(club.id, "x", message_thread_id=topic)
+    with refused(BadRequest, "Not enough rights to create a topic"):
+        await bot.create_forum_topic(club.id, "Parts")
+    standin.add_bot(club, admin=True)
+    created = await bot.create_forum_topic(club.id, "Parts")
+    assert (await bot.send_message(club.id, "x", message_thread_id=created.message_thread_id)).text
+
+
 async def test_a_group_that_becomes_a_supergroup_gets_a_new_id(
     standin: StandIn, bot: Bot, maya: Person
 ):
@@ -165,6 +186,8 @@ async def test_chats_can_be_asked_about_pinned_in_and_left(
     await shown.pin()
     full = await bot.get_chat(club.id)
     assert (full.title, full.type, full.pinned_message.text) == ("Club", "supergroup", "today")
+    await bot.unpin_chat_message(club.id)
+    assert (await bot.get_chat(club.id)).pinned_message is None
     private = await bot.get_chat(maya.id)
     assert (private.first_name, private.active_usernames) == ("Maya", ("maya_s",))
     await shown.set_reaction("👍")

@@ -201,6 +201,37 @@ async def test_wrong_tokens_and_unknown_methods(standin: StandIn):
     )
 
 
+async def test_requests_come_by_query_form_json_and_multipart(standin: StandIn, maya: Person):
+    url = f"{standin.bot_url}{standin.token}/SENDmessage"
+    fields = {"chat_id": str(maya.id), "text": "x <é>"}
+    multipart = aiohttp.FormData(fields)
+    multipart.add_field("unused", b"x", filename="x.bin")
+    async with aiohttp.ClientSession() as session:
+        for kind, options in (
+            ("get", {"params": fields}),
+            ("post", {"data": fields}),
+            ("post", {"json": {**fields, "chat_id": maya.id, "protect_content": True}}),
+            ("post", {"data": multipart}),
+        ):
+            async with session.request(kind, url, **options) as answer:
+                assert (await answer.json())["result"]["text"] == "x <é>"
+        async with session.post(url, data="{", headers={"Content-Type": "application/json"}) as no:
+            assert (await no.json())["description"] == "Bad Request: can't parse JSON object"
+
+
+async def test_own_messages_can_be_deleted_for_48_hours(
+    bot: Bot, standin: StandIn, maya: Person, clock: Any
+):
+    sent = [await bot.send_message(maya.id, str(n)) for n in range(3)]
+    assert await bot.delete_messages(maya.id, [sent[0].message_id, 999])
+    clock.forward(hours=48)
+    assert await bot.delete_message(maya.id, sent[1].message_id)
+    clock.forward(seconds=1)
+    with refused(BadRequest, "Message can't be deleted for everyone"):
+        await bot.delete_message(maya.id, sent[2].message_id)
+    assert [m.text for m in standin.messages(maya)] == ["2"]
+
+
 async def test_half_characters_are_refused(standin: StandIn, maya: Person):
     status, body = await raw(standin, "sendMessage", chat_id=maya.id, text="\ud83d")
     assert (status, body["description"]) == (400, "Bad Request: strings must be encoded in UTF-8")

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 from aiohttp import web
+from hypothesis import given
+from hypothesis import strategies as st
 from telegram import Bot, Update
 from telegram.error import BadRequest, Conflict
 
 from demo.standin import StandIn
-from demo.standin.updates import KINDS
+from demo.standin.faults import Faults
+from demo.standin.updates import FIRST_UPDATE_ID, KINDS, UpdateQueue
 
 
 def texts(updates: Any) -> list[str]:
@@ -47,6 +51,42 @@ async def test_an_offset_beyond_the_newest_counts_as_none(full: StandIn, bot: Bo
 async def test_the_same_offset_at_once_again_gets_one_update(full: StandIn, bot: Bot):
     assert len(await bot.get_updates(offset=5)) == 5
     assert len(await bot.get_updates(offset=5)) == 1
+
+
+steps = st.lists(
+    st.one_of(st.just(None), st.tuples(st.integers(-3, 12), st.integers(1, 4))), max_size=20
+)
+
+
+@given(steps)
+def test_any_order_of_polls_follows_the_rules(taken: list[tuple[int, int] | None]):
+    """Against the rules in their simplest form; None adds an update, a pair is offset and limit.
+
+    Offsets count from the first update's number; no more than half a second passes in a run.
+    """
+    at = datetime(2026, 10, 2, tzinfo=UTC)
+
+    async def run() -> None:
+        queue = UpdateQueue(lambda: at, Faults())
+        kept: list[int] = []
+        added, previous = 0, None
+        for step in taken:
+            if step is None:
+                queue.add("message", {"n": added})
+                kept.append(added)
+                added += 1
+                continue
+            offset, limit = step
+            asked = offset + FIRST_UPDATE_ID if offset > 0 else offset
+            found = await queue.fetch(asked, limit, 0)
+            first = added + offset if offset < 0 else offset
+            if first <= added:
+                kept = [n for n in kept if n >= first]
+            expected = kept[: 1 if asked == previous else limit]
+            assert [body["message"]["n"] for body in found] == expected
+            previous = asked
+
+    asyncio.run(run())
 
 
 async def test_a_long_poll_ends_when_something_happens(standin: StandIn, bot: Bot):

@@ -20,10 +20,3 @@ def get_me(platform: Platform, params: Params) -> dict[str, Any]:
         "can_connect_to_business": False,
         "has_main_web_app": False,
     }
-
-
-@method("logOut")
-@method("close")
-def leave(platform: Platform, params: Params) -> bool:
-    """Accepted; the stand-in goes on."""
-    return True

@@ -49,10 +49,11 @@ def _change(
 @method("editMessageText")
 def edit_message_text(platform: Platform, params: Params) -> dict[str, Any]:
     """New text and keyboard for a text message of the bot."""
+    content = message_text(params)
     message = _own_message(platform, params)
     if "text" not in message.content:
         raise bad_request("there is no text in the message to edit")
-    return _change(platform, params, message, message_text(params))
+    return _change(platform, params, message, content)
 
 
 @method("editMessageCaption")

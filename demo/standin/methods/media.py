@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from .. import render
-from ..access import find_chat, find_place
+from ..access import find_place
 from ..engine import Platform
 from ..entities import caption
 from ..errors import bad_request
 from ..files import MAX_DOWNLOAD, MAX_UPLOAD
-from ..parameters import Params, Upload
+from ..parameters import Params, Upload, as_text
 from .registry import method
 from .sending import send
 
@@ -54,7 +54,6 @@ def send_document(platform: Platform, params: Params) -> dict[str, Any]:
 
 
 def _send_medium(platform: Platform, params: Params, kind: str) -> dict[str, Any]:
-    find_chat(platform, params)
     content = {kind: medium(platform, params, kind), **caption(params)}
     return render.message(platform, send(platform, params, content))
 
@@ -64,7 +63,8 @@ def input_media(platform: Platform, params: Params, item: Any) -> dict[str, Any]
     if not isinstance(item, dict) or item.get("type") not in ("photo", "document"):
         raise bad_request("can't parse InputMedia: type must be photo or document here")
     kind = item["type"]
-    texts = {key: str(item[key]) for key in ("caption", "parse_mode") if item.get(key)}
+    fields = ("caption", "parse_mode", "caption_entities")
+    texts = {name: as_text(item[name]) for name in fields if item.get(name)}
     shown = medium(platform, params, kind, str(item.get("media", "")))
     return {kind: shown, **caption(Params(texts))}
 
@@ -73,7 +73,6 @@ def input_media(platform: Platform, params: Params, item: Any) -> dict[str, Any]
 def send_media_group(platform: Platform, params: Params) -> list[dict[str, Any]]:
     """An album: messages of their own that share a media_group_id."""
     items = params.json("media", "media")
-    find_chat(platform, params)
     if not isinstance(items, list) or not ALBUM_SIZE[0] <= len(items) <= ALBUM_SIZE[1]:
         raise bad_request("media group must include 2-10 items" if items else "media is empty")
     contents = [input_media(platform, params, item) for item in items]

@@ -35,7 +35,6 @@ def send(platform: Platform, params: Params, content: dict[str, Any]) -> Message
 @method("sendMessage")
 def send_message(platform: Platform, params: Params) -> dict[str, Any]:
     """A text message."""
-    find_chat(platform, params)
     return render.message(platform, send(platform, params, message_text(params)))
 
 
