@@ -25,9 +25,10 @@ class MeetingTime:
 
 @dataclass(frozen=True, slots=True)
 class Weekly:
-    """The booking repeats every week up to and including `until`; None: no end was named."""
+    """The booking repeats every `weeks` weeks, up to and including `until` where one was named."""
 
     until: date | None = None
+    weeks: int = 1
 
 
 @dataclass(frozen=True, slots=True)

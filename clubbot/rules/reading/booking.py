@@ -20,6 +20,7 @@ from clubbot.rules.reading.answers import (
     Unreadable,
     Weekly,
 )
+from clubbot.rules.reading.dates import written_order
 from clubbot.rules.reading.draft import Draft, requests
 from clubbot.rules.reading.hours import span_minutes, start_minute, usual
 from clubbot.rules.reading.labelbook import Labels, prepare, protected_words
@@ -60,8 +61,9 @@ def read_booking(
     ready = prepare(labels)
     line = tokenise(text[:_LONGEST_TEXT], protected_words(ready))
     zone = getattr(now.tzinfo, "key", "")
-    setting = Setting(now, ready, date_order(zone))
-    drafts = requests(settle(scan(line, setting), now.date()))
+    order = written_order(line, date_order(zone))
+    pieces = settle(scan(line, Setting(now, ready, order)), now.date(), order)
+    drafts = requests(pieces)
     drafts = [_for_a_kit(draft, ready) for draft in drafts]
     return _answered(
         [
@@ -141,7 +143,8 @@ def _early_error(request: _Request) -> Unreadable | None:
         return Unreadable("end-before-start", _words(request, "last"))
     if all(_days_long(draft, day) > request.longest.days for day in days):
         return Unreadable("too-long", _words(request, "last"))
-    if all(day < today for day in days):
+    noon = draft.half == "am" and request.now.hour >= 12 and draft.start is None
+    if all(day < today or (day == today and noon and not draft.day.roll) for day in days):
         return Unreadable("past", _words(request, "day"))
     return None
 
@@ -237,7 +240,7 @@ def _on_day(request: _Request, day: date, count: int, kits: tuple[str, ...]) -> 
     error = _error(start, end, request)
     if error is not None:
         return Unreadable(error, _words(request, "day" if error == "past" else "end"))
-    repeat = Weekly(_until(draft, day)) if draft.weekly else None
+    repeat = Weekly(_until(draft, day), draft.weekly) if draft.weekly else None
     return Reading(start, end, count, kits, draft.team, repeat)
 
 
@@ -323,7 +326,7 @@ def _missing(request: _Request, ask: tuple[Ask, ...]) -> Answer:
         totals[0][0] if len(totals) == 1 else None,
         kits,
         draft.team,
-        Weekly(_until(draft, day or now.date())) if draft.weekly else None,
+        Weekly(_until(draft, day or now.date()), draft.weekly) if draft.weekly else None,
     )
 
 

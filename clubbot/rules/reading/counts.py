@@ -61,6 +61,8 @@ def count_at(line: Line, at: int) -> Found:
 
 def _all_at(line: Line, at: int) -> Found:
     low = line.low(at)
+    if line.is_at(at, "every", "single") and line.low(at + 2) in KIT_ONE:
+        return Everything(), at + 3
     if low == "everything" or line.is_at(at, "the", "lot"):
         return Everything(), at + (1 if low == "everything" else 2)
     if low in {"all", "every", "whole", "entire"} or line.is_at(at, "the", "whole"):
@@ -90,6 +92,9 @@ def _none_at(line: Line, at: int) -> Found:
 
 def _article_at(line: Line, at: int) -> Found:
     low = line.low(at)
+    if low == "couple":
+        after = kit_word_at(line, at + 1)
+        return (Count((2,)), after) if after is not None else None
     if low not in {"a", "an", "another", "half"}:
         return None
     step = at + 1 + (line.low(at + 1) == "a")
@@ -122,7 +127,10 @@ def _open_at(line: Line, at: int) -> Found:
     if line.low(at) not in _OPEN:
         return None
     after = kit_word_at(line, at + 1)
-    return (Count(()), after) if after is not None else None
+    if after is None:
+        return None
+    one = line.low(at) == "any" and line.low(after - 1) in KIT_ONE
+    return Count((1,) if one else ()), after
 
 
 def _times_at(line: Line, at: int) -> Found:
@@ -140,6 +148,10 @@ def _times_at(line: Line, at: int) -> Found:
 
 
 def _counted_at(line: Line, at: int) -> Found:
+    end = kit_word_at(line, at + 1) if line.kind(at) == "slash" else None
+    if end is not None:
+        low, high = (int(part) for part in line.low(at).split("/"))
+        return (Count((low, high)), end) if 0 < low < high else None
     first = number_at(line, at)
     if first is None or _is_time(line, at, first[1]):
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import calendar
 from datetime import date, timedelta
 
-from clubbot.rules.reading.pieces import Day, Found
+from clubbot.rules.reading.pieces import Day, Found, Other
 from clubbot.rules.reading.tokens import Line
 from clubbot.rules.reading.vocabulary import MONTHS, NUMBER_WORDS, ORDINALS, TENS, TO, words
 from clubbot.rules.reading.zones import Order
@@ -109,8 +109,9 @@ def _day_month(line: Line, at: int, today: date) -> Found:
     if first is None:
         return None
     after, last_day = first[1], 0
-    chosen = line.low(after) in {"or", "and"}
-    if (line.low(after) in TO or chosen) and (second := _month_day(line, after + 1)) is not None:
+    chosen = line.low(after) in {"or", "and", "&"}
+    spans = line.low(after) in TO and line.low(at - 1) not in TO
+    if (spans or chosen) and (second := _month_day(line, after + 1)) is not None:
         last_day, after = second[0], second[1]
     after += line.low(after) in {".", "-"} and _month(line, after + 1) > 0
     after += line.low(after) == "of"
@@ -132,8 +133,7 @@ def _day_month(line: Line, at: int, today: date) -> Found:
     year, end = _year_at(line, step, today)
     start = _placed(year, month, first[0], today)
     last = _placed(year, month, last_day, today) if last_day else None
-    day = _spanned(start, last)
-    return (day, end if year else after + 1) if day else None
+    return _spanned(start, last) or Other(), end if year else after + 1
 
 
 def _either_day(line: Line, numbers: tuple[int, int], month: int, after: int, today: date) -> Found:
@@ -161,8 +161,7 @@ def _month_first(line: Line, at: int, today: date) -> Found:
     year, end = _year_at(line, after, today)
     start = _placed(year, month, first[0], today)
     last = _placed(year, month, last_day, today) if last_day else None
-    day = _spanned(start, last)
-    return (day, end) if day else None
+    return _spanned(start, last) or Other(), end
 
 
 def _starts_time(line: Line, after: int) -> bool:
@@ -205,6 +204,18 @@ def pair_dates(
     likely, other = (month_first, day_first) if order == "month-first" else (day_first, month_first)
     chosen = likely or other
     return (chosen,) if chosen else ()
+
+
+def written_order(line: Line, order: Order) -> Order:
+    """The order of day and month in a whole text: one 14/10 shows how its writer means 12/10."""
+    for token in line.tokens:
+        if token.kind in {"slash", "date"} and "." not in token.low and order != "either":
+            left, right = (int(part) for part in token.low.replace("-", "/").split("/")[:2])
+            if order == "month-first" and left > 12 >= right:
+                return "day-first"
+            if order == "day-first" and right > 12 >= left:
+                return "month-first"
+    return order
 
 
 def _day_alone(line: Line, at: int, today: date) -> Found:

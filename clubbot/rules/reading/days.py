@@ -11,6 +11,7 @@ from clubbot.rules.reading.tokens import Line
 from clubbot.rules.reading.vocabulary import MONTHS, ORDINALS, WEEKDAYS
 
 _WEEK = timedelta(days=7)
+_WEEKS = {"last": -1, "this": 0, "next": 1}
 _COMING = frozenset({"coming", "upcoming", "following"})
 _NEAR = {"today": 0, "tonight": 0, "tomorrow": 1, "overmorrow": 2, "yesterday": -1}
 
@@ -92,24 +93,24 @@ def _rank(line: Line, at: int) -> int:
 
 def _named_week(line: Line, at: int, today: date) -> Found:
     """ "next week friday", "this week on thursday", "friday next week", "friday of next week"."""
-    if line.low(at) in {"next", "this"} and line.low(at + 1) == "week":
+    if line.low(at) in _WEEKS and line.low(at + 1) == "week":
         step = at + 2 + (line.low(at + 2) in {"on", "'s", ","})
         found = weekday_at(line, step)
         if found is not None:
-            return _of_week(found[0], today, line.low(at) == "next"), step + 1
+            return _of_week(found[0], today, _WEEKS[line.low(at)]), step + 1
         return None
     found = weekday_at(line, at)
     if found is None:
         return None
     step = at + 1 + (line.low(at + 1) in {"of", "in"}) + (line.low(at + 1) == ",")
-    if line.low(step) in {"next", "this"} and line.low(step + 1) == "week":
-        return _of_week(found[0], today, line.low(step) == "next"), step + 2
+    if line.low(step) in _WEEKS and line.low(step + 1) == "week":
+        return _of_week(found[0], today, _WEEKS[line.low(step)]), step + 2
     return None
 
 
-def _of_week(weekday: int, today: date, following: bool) -> Day:
-    """That weekday of this week or the next one; weeks begin on Monday (ISO 8601)."""
-    monday = today - timedelta(days=today.weekday()) + (_WEEK if following else timedelta(0))
+def _of_week(weekday: int, today: date, ahead: int) -> Day:
+    """That weekday of this week or one `ahead` of it; weeks begin on Monday (ISO 8601)."""
+    monday = today - timedelta(days=today.weekday()) + ahead * _WEEK
     return Day((monday + timedelta(days=weekday),))
 
 
@@ -195,7 +196,8 @@ def _weekday(line: Line, at: int, today: date) -> Found:
     if line.is_at(step + 1, "after", "next"):
         return Day((coming(weekday, today, 1) + _WEEK,)), step + 3
     first = coming(weekday, today)
-    return Day((first,), weekday, (first + _WEEK,), weekly=every or plural), step + 1
+    weekly = 2 if line.is_at(at, "every", "other") else int(every or plural)
+    return Day((first,), weekday, (first + _WEEK,), weekly=weekly), step + 1
 
 
 def _weekend(line: Line, at: int, today: date) -> Found:
@@ -207,5 +209,5 @@ def _weekend(line: Line, at: int, today: date) -> Found:
         saturday = coming(5, today, 1)
         if line.low(at) == "next" and today.weekday() < 5:
             both = (saturday, saturday + _WEEK)
-            return Day(both, last=saturday + timedelta(days=1)), step + 1
-    return Day((saturday,), last=saturday + timedelta(days=1)), step + 1
+            return Day(both, 5, last=saturday + timedelta(days=1)), step + 1
+    return Day((saturday,), 5, last=saturday + timedelta(days=1)), step + 1

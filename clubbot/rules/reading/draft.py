@@ -40,7 +40,8 @@ class Draft:
     named: list[Named] = field(default_factory=list)
     excluded: tuple[str, ...] = ()
     team: str | None = None
-    weekly: bool = False
+    weekly: int = 0
+    correcting: bool = False
     overnight: bool = False
     other_start: Clock | None = None
     other_end: Clock | None = None
@@ -100,10 +101,9 @@ def _alternatives(draft: Draft) -> Iterator[Draft]:
 def put_together(pieces: list[Piece]) -> Draft:
     """Walk the settled pieces once and give each its place."""
     draft = Draft()
-    draft.weekly = any(
-        piece.meaning == Link("every") or (isinstance(piece.meaning, Day) and piece.meaning.weekly)
-        for piece in pieces
-    )
+    every = [p.meaning.weekly for p in pieces if isinstance(p.meaning, Day)]
+    every += [1 for p in pieces if p.meaning == Link("every")]
+    draft.weekly = max(every, default=0)
     side = "start"
     for at, piece in enumerate(pieces):
         meaning = piece.meaning
@@ -112,10 +112,17 @@ def put_together(pieces: list[Piece]) -> Draft:
             case Link():
                 side = _side(side, pieces, at, draft)
                 draft.overnight = draft.overnight or meaning.word == "overnight"
+                draft.correcting = draft.correcting or meaning.word == "correction"
+            case Day() if before == "not":
+                pass
+            case Day() if draft.correcting and draft.day is not None and side == "start":
+                draft.day = meaning
             case Day():
                 side = _put_day(draft, piece, meaning, side, before)
             case Clock() if before == "or" and (draft.start or draft.end):
                 _put_other(draft, meaning)
+            case Clock() if draft.correcting and _opens_span(pieces, at):
+                draft.start, draft.end, side = meaning, None, "start"
             case Clock():
                 side = _put_clock(draft, piece, meaning, side, _opens_span(pieces, at))
             case Length():
@@ -123,7 +130,7 @@ def put_together(pieces: list[Piece]) -> Draft:
             case Part():
                 draft.half = draft.half or meaning.half
             case Count():
-                draft.counts.append(meaning)
+                draft.counts = [*([] if draft.correcting else draft.counts), meaning]
                 draft.words.setdefault("count", piece)
             case Everything():
                 draft.everything = True
@@ -232,8 +239,8 @@ def merged(first: Day, second: Day) -> Day:
     if first.last is not None or second.last is not None:
         span, other = (first, second) if first.last is not None else (second, first)
         inside = [d for d in _unique(other.options + other.roll) if _within(d, span)]
-        return Day(tuple(inside[:1]), weekly=other.weekly) if inside else span
-    weekly = first.weekly or second.weekly
+        return Day(tuple(inside[:1]), weekly=other.weekly) if inside else other
+    weekly = max(first.weekly, second.weekly)
     ways = _unique(first.options + first.roll), _unique(second.options + second.roll)
     both = [day for day in ways[0] if day in ways[1]]
     if both:

@@ -12,8 +12,9 @@ from clubbot.rules.reading.vocabulary import KIT, TO
 _HOURS = frozenset({"hour", "hours", "h"})
 _MINUTES = frozenset({"minutes", "m"})
 _DAYS = {"day": 1, "days": 1, "night": 1, "nights": 1, "week": 7, "weeks": 7, "fortnight": 14}
-_MOST = 1000
+_MOST = 9999
 """No length is counted past this many units; more is too long in any case."""
+_MONTHS = {"month": 30, "months": 30, "year": 365, "years": 365}
 
 
 def length_at(line: Line, at: int) -> Found:
@@ -50,14 +51,22 @@ def _amount(line: Line, at: int) -> tuple[float, int] | None:
         after = at + 1 + (line.low(at) == "a")
         return 2.0, after + (line.low(after) == "of")
     number = number_at(line, at)
-    if number is None or number[0] > _MOST:
+    if number is None and line.kind(at) == "num":
+        number = (_MOST, at + 1)
+    if number is None:
         return None
     value, after = float(number[0]), number[1]
-    if line.is_at(after, "and", "a", "half") or line.is_at(after, "and", "half"):
+    if _and_a(line, after, "half"):
         return value + 0.5, after + (3 if line.low(after + 1) == "a" else 2)
     if line.low(after) == "half" and line.low(after + 1) in _HOURS:
         return value + 0.5, after + 1
     return value, after
+
+
+def _and_a(line: Line, at: int, word: str) -> bool:
+    """ "and a half", "& half"."""
+    step = at + 1 + (line.low(at + 1) == "a")
+    return line.low(at) in {"and", "&", "n"} and line.low(step) == word
 
 
 def _hours(line: Line, at: int) -> Found:
@@ -67,18 +76,18 @@ def _hours(line: Line, at: int) -> Found:
     if line.kind(at) == "clock" and line.low(at - 1) == "for" and line.low(at + 1) in _HOURS:
         hours, minutes = line.low(at).split(":")
         return Length(timedelta(hours=int(hours), minutes=int(minutes))), at + 2
-    if line.low(at) == "hour" and line.low(at - 1) == "for":
+    if line.low(at) == "hour" and line.low(at - 1) in {"for", ",", "(", "+", "about", "like"}:
         amount: tuple[float, int] | None = (1.0, at)
     else:
         amount = _amount(line, at)
     if amount is None or line.low(amount[1]) not in _HOURS:
         return None
     exact, after = timedelta(hours=amount[0]), amount[1] + 1
-    if line.is_at(after, "and", "a", "half") or line.is_at(after, "and", "half"):
+    if _and_a(line, after, "half"):
         return Length(exact + timedelta(minutes=30)), after + (
             3 if line.low(after + 1) == "a" else 2
         )
-    if line.is_at(after, "and", "a", "quarter"):
+    if _and_a(line, after, "quarter"):
         return Length(exact + timedelta(minutes=15)), after + 3
     rest = number_at(line, after + (line.low(after) == "and"))
     if rest is not None and rest[0] < 60 and line.low(rest[1]) in _MINUTES:
@@ -105,6 +114,8 @@ def _days(line: Line, at: int) -> Found:
         return None
     after = amount[1] + (line.low(amount[1]) in {"school", "whole", "full"})
     per = _DAYS.get(line.low(after))
+    if per is None and line.low(at - 1) == "for":
+        per = _MONTHS.get(line.low(after))
     if per is None or amount[0] != int(amount[0]):
         return None
     return Length(days=int(amount[0]) * per), after + 1

@@ -15,12 +15,13 @@ class Day:
 
     `roll` says how many dates further the same words fit when the first one's time has gone:
     a bare weekday a week on, "the 9th" a month on. `weekday` is set when only that was said.
+    `weekly`: every how many weeks it repeats (0: once); `last`: the last day of a span.
     """
 
     options: tuple[date, ...]
     weekday: int | None = None
     roll: tuple[date, ...] = ()
-    weekly: bool = False
+    weekly: int = 0
     last: date | None = None
 
 

@@ -50,8 +50,8 @@ _LINKS = {
     "before": "until",
     "overnight": "overnight",
     "for": "for",
-    "every": "every",
     "weekly": "every",
+    "not": "not",
     "through": "to",
     ",": ",",
 }
@@ -62,6 +62,21 @@ _FILLERS = frozenset(
     )
 )
 _AFTER_NOW = frozenset({"", "until", "to", "-", "for", ",", ".", "!", "?", "please", "and", "on"})
+_CORRECTIONS = (
+    ("no", "wait"),
+    ("no", ",", "wait"),
+    ("no", "sorry"),
+    ("no", ",", "sorry"),
+    ("i", "mean"),
+    ("make", "that"),
+    ("make", "it"),
+    ("scratch", "that"),
+    ("actually",),
+    ("sorry",),
+    ("wait",),
+    ("rather",),
+    ("correction",),
+)
 _NOBODY = frozenset({"me", "us", "myself", "everyone", "everybody", "it", "them", "ourselves"})
 
 
@@ -91,6 +106,12 @@ def _pieces_at(line: Line, at: int, setting: Setting) -> Iterator[tuple[Meaning,
         when, after = moment
         yield Day((when.date(),)), at, at
         yield Clock(when.hour, when.minute, fixed=True), at, after
+        return
+    coming = length_at(line, at + 1) if line.low(at) == "next" else None
+    if coming is not None and isinstance(coming[0], Length) and coming[0].exact:
+        yield Day((setting.now.date(),)), at, at
+        yield Clock(setting.now.hour, setting.now.minute, fixed=True), at, at
+        yield coming[0], at, coming[1]
         return
     found = _meaning_at(line, at, setting)
     if found is None:
@@ -189,6 +210,9 @@ def _moment(line: Line, at: int, now: datetime) -> tuple[datetime, int] | None:
         return None
     later = (minute.timestamp(), ahead[0].exact)
     when = datetime.fromtimestamp(later[0] + later[1].total_seconds(), now.tzinfo)
+    if line.low(ahead[1]) == "ago":
+        ago = minute.timestamp() - ahead[0].exact.total_seconds()
+        return datetime.fromtimestamp(ago, now.tzinfo), ahead[1] + 1
     if line.low(at) == "in":
         return when, ahead[1]
     return (when, ahead[1] + 2) if line.is_at(ahead[1], "from", "now") else None
@@ -300,6 +324,11 @@ def _number(line: Line, at: int) -> Found:
 
 
 def _link(line: Line, at: int) -> Found:
+    if line.is_at(at, "every", "week"):
+        return Link("every"), at + 2
+    for phrase in _CORRECTIONS:
+        if line.is_at(at, *phrase):
+            return Link("correction"), at + len(phrase)
     word = _LINKS.get(line.low(at))
     if word is None:
         return None

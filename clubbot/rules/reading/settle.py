@@ -21,15 +21,17 @@ from clubbot.rules.reading.pieces import (
     Piece,
 )
 from clubbot.rules.reading.times import clock_from_digits, make_clock
+from clubbot.rules.reading.zones import Order
 
 _TIME_LINKS = frozenset({"at", "from", "until", "to", "between", "by"})
 
 
-def settle(pieces: list[Piece], today: date) -> list[Piece]:
+def settle(pieces: list[Piece], today: date, order: Order) -> list[Piece]:
     """The same pieces with every `Number` and `Dotted` given a meaning."""
     kept = [piece for piece in pieces if piece.meaning != Link("")]
     kept = _settle_dotted(kept, today)
     kept = _join_minutes(kept)
+    kept = _settle_dashed(kept, today, order)
     kept = _settle_spans(kept)
     kept = _settle_linked(kept)
     return _settle_rest(kept)
@@ -101,6 +103,29 @@ def _join_minutes(pieces: list[Piece]) -> list[Piece]:
         joined.append(pieces[at])
         at += 1
     return joined
+
+
+def _settle_dashed(pieces: list[Piece], today: date, order: Order) -> list[Piece]:
+    """ "10-13 3:30-5": a day and a month where no day is named and two other times are."""
+    if any(isinstance(piece.meaning, Day) for piece in pieces):
+        return pieces
+    for at in range(len(pieces) - 2):
+        left, right = pieces[at].meaning, pieces[at + 2].meaning
+        if not (isinstance(left, Number) and isinstance(right, Number)):
+            continue
+        rest = pieces[:at] + pieces[at + 3 :]
+        spans = any(
+            _link(rest, k + 1) in {"to", "until"}
+            and _clock_of(rest[k].meaning)
+            and _clock_of(rest[k + 2].meaning)
+            for k in range(len(rest) - 2)
+        )
+        glued = pieces[at + 2].after - pieces[at].first == 3 and _link(pieces, at + 1) == "to"
+        days = pair_dates(left.value, right.value, None, today, order) if spans and glued else ()
+        if days:
+            piece = Piece(Day(days), pieces[at].first, pieces[at + 2].after)
+            return [*pieces[:at], piece, *pieces[at + 3 :]]
+    return pieces
 
 
 def _settle_spans(pieces: list[Piece]) -> list[Piece]:

@@ -110,7 +110,7 @@ def tokenise(text: str, keep: frozenset[str] = frozenset()) -> Line:
     last_end = -1
     for found in _TOKEN.finditer(tidy):
         kind = found.lastgroup or "sym"
-        word = found.group()
+        word = found.group(kind)
         low = word.lower()
         if kind == "word":
             low = _understood(low, keep)
@@ -145,6 +145,9 @@ def _corrected(low: str) -> str:
     allowed = 1 if len(low) < 7 else 2
     near = process.extract(low, CORRECTABLE, scorer=OSA.distance, score_cutoff=allowed, limit=2)
     near = [hit for hit in near if hit[0][0] == low[0]]
+    if len(low) == 4:
+        # A four-letter word with one letter exchanged is mostly another word: same, some.
+        near = [h for h in near if len(h[0]) != 4 or sorted(h[0]) == sorted(low)]
     if not near or (len(near) > 1 and near[0][1] == near[1][1]):
         return low
     word = near[0][0]
