@@ -5,13 +5,11 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from telegram import InlineKeyboardButton, InlineKeyboardMarkup, Message
 from telegram.constants import MessageLimit
 
-if TYPE_CHECKING:
-    from clubbot.chat.words.phrases import Reply
+from clubbot.chat.words.phrases import Reply
 
 LONGEST = int(MessageLimit.MAX_TEXT_LENGTH)
 _PIECE = re.compile(r"<(/?)([a-z-]+)[^>]*>|&#?\w+;|.", re.DOTALL)

@@ -21,7 +21,6 @@ import time
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, nullcontext
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 import httpx
 from telegram import Bot, LinkPreviewOptions, Message, ReplyParameters, Update
@@ -39,10 +38,8 @@ from telegram.error import (
 from clubbot.chat.letters import Letter, letters_of, plain, topic
 from clubbot.chat.pace import Pace, Urgency
 from clubbot.chat.polling import pause_asked
+from clubbot.chat.words.phrases import Reply
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
-
-if TYPE_CHECKING:
-    from clubbot.chat.words.phrases import Reply
 
 log = logging.getLogger(__name__)
 
