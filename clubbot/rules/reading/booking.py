@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from itertools import product
 
@@ -13,7 +13,6 @@ from clubbot.rules.reading.answers import (
     Answer,
     Ask,
     Either,
-    Error,
     MeetingTime,
     Missing,
     Reading,
@@ -25,24 +24,16 @@ from clubbot.rules.reading.draft import Draft, requests
 from clubbot.rules.reading.hours import span_minutes, start_minute, usual
 from clubbot.rules.reading.labelbook import Labels, prepare, protected_words
 from clubbot.rules.reading.meetings import place_in_meetings
+from clubbot.rules.reading.odd_dates import with_odd_dates
 from clubbot.rules.reading.pieces import Named
+from clubbot.rules.reading.placing import Request, days_long, last_day, placed, until, words_of
 from clubbot.rules.reading.scan import Setting, scan
 from clubbot.rules.reading.settle import settle
-from clubbot.rules.reading.tokens import Line, tokenise
-from clubbot.rules.reading.zones import date_order, instant
+from clubbot.rules.reading.tokens import tokenise
+from clubbot.rules.reading.zones import date_order
 
 LONGEST = timedelta(days=14)
 _LONGEST_TEXT = 4096
-
-
-@dataclass(frozen=True, slots=True)
-class _Request:
-    line: Line
-    draft: Draft
-    now: datetime
-    labels: Labels
-    meetings: tuple[MeetingTime, ...]
-    longest: timedelta
 
 
 def read_booking(
@@ -62,12 +53,12 @@ def read_booking(
     line = tokenise(text[:_LONGEST_TEXT], protected_words(ready))
     zone = getattr(now.tzinfo, "key", "")
     order = written_order(line, date_order(zone))
-    pieces = settle(scan(line, Setting(now, ready, order)), now.date(), order)
-    drafts = requests(pieces)
+    pieces = with_odd_dates(scan(line, Setting(now, ready, order)), line, now.date(), order)
+    drafts = requests(settle(pieces, now.date(), order))
     drafts = [_for_a_kit(draft, ready) for draft in drafts]
     return _answered(
         [
-            _Request(
+            Request(
                 line,
                 place_in_meetings(draft, line, now, meetings),
                 now,
@@ -108,14 +99,14 @@ def read_answer(
     return read_booking(f"{missing.text}, {lead}{said}{tail}", now, labels, meetings, longest)
 
 
-def _answered(alternatives: list[_Request]) -> Answer:
+def _answered(alternatives: list[Request]) -> Answer:
     outcomes: list[Answer] = []
     for request in alternatives:
         known = _early_error(request)
         ask = _asks(request.draft, request.labels)
         if known is None and ask:
             return _missing(request, ask)
-        outcomes += [known] if known else [_placed(request, *c) for c in _choices(request)]
+        outcomes += [known] if known else [placed(request, *c) for c in _choices(request)]
     good = sorted({each for each in outcomes if isinstance(each, Reading)}, key=_order)
     if len(good) > 1:
         return Either(tuple(good))
@@ -129,53 +120,24 @@ def _order(reading: Reading) -> tuple[datetime, datetime, int, tuple[str, ...]]:
     return reading.start, reading.end, reading.count, reading.kits
 
 
-def _early_error(request: _Request) -> Unreadable | None:
+def _early_error(request: Request) -> Unreadable | None:
     """What is wrong whatever the missing parts turn out to be, first in the order of errors."""
     draft, today = request.draft, request.now.date()
     if draft.unknown:
         return Unreadable("unknown-kit", ", ".join(draft.unknown))
     if any(0 in count.options for count in draft.counts):
-        return Unreadable("zero", _words(request, "count"))
+        return Unreadable("zero", words_of(request, "count"))
     if draft.day is None:
         return None
     days = draft.day.options
-    if all(_last_day(draft, day) < day for day in days):
-        return Unreadable("end-before-start", _words(request, "last"))
-    if all(_days_long(draft, day) > request.longest.days for day in days):
-        return Unreadable("too-long", _words(request, "last"))
+    if all(last_day(draft, day) < day for day in days):
+        return Unreadable("end-before-start", words_of(request, "last"))
+    if all(days_long(draft, day) > request.longest.days for day in days):
+        return Unreadable("too-long", words_of(request, "last"))
     noon = draft.half == "am" and request.now.hour >= 12 and draft.start is None
     if all(day < today or (day == today and noon and not draft.day.roll) for day in days):
-        return Unreadable("past", _words(request, "day"))
+        return Unreadable("past", words_of(request, "day"))
     return None
-
-
-def _words(request: _Request, *parts: str) -> str:
-    for part in (*parts, "day", "start", "end"):
-        piece = request.draft.words.get(part)
-        if piece is not None:
-            return request.line.said(piece.first, max(piece.after, piece.first + 1))
-    return request.line.text.strip()[:80]
-
-
-def _last_day(draft: Draft, day: date) -> date:
-    """The day on which it ends, as far as days were named."""
-    if draft.weekly:
-        return day
-    if draft.last is not None:
-        options = sorted({*draft.last.options, *draft.last.roll})
-        if draft.last.weekday is not None:
-            ahead = (draft.last.weekday - day.weekday()) % 7
-            timed = draft.start is not None and draft.end is not None
-            return day + timedelta(days=ahead or (0 if timed else 7))
-        return next((each for each in options if each >= day), options[-1])
-    if draft.day is not None and draft.day.last is not None:
-        return draft.day.last + (day - draft.day.options[0])
-    return day
-
-
-def _days_long(draft: Draft, day: date) -> int:
-    named = (_last_day(draft, day) - day).days
-    return max(named, draft.length.days if draft.length else 0)
 
 
 def _asks(draft: Draft, labels: Labels) -> tuple[Ask, ...]:
@@ -208,7 +170,7 @@ def _totals(draft: Draft, labels: Labels) -> list[tuple[int, tuple[str, ...]]]:
     return totals
 
 
-def _choices(request: _Request) -> Iterator[tuple[date, int, tuple[str, ...]]]:
+def _choices(request: Request) -> Iterator[tuple[date, int, tuple[str, ...]]]:
     draft = request.draft
     days = draft.day.options if draft.day else ()
     if draft.day is not None and draft.day.last is not None and draft.day.weekday is not None:
@@ -217,88 +179,7 @@ def _choices(request: _Request) -> Iterator[tuple[date, int, tuple[str, ...]]]:
         yield day, count, kits
 
 
-def _placed(request: _Request, day: date, count: int, kits: tuple[str, ...]) -> Answer:
-    """One way to read the text, rolled on to the next such day when its time has gone."""
-    outcome = _on_day(request, day, count, kits)
-    rolled = request.draft.day.roll if request.draft.day else ()
-    if rolled and isinstance(outcome, Unreadable) and outcome.error == "past":
-        return _on_day(request, rolled[0], count, kits)
-    return outcome
-
-
-def _on_day(request: _Request, day: date, count: int, kits: tuple[str, ...]) -> Answer:
-    draft = request.draft
-    start_wall, end_wall, extra = _walls(request, day)
-    start = instant(start_wall, request.now)
-    if extra is not None and end_wall is None:
-        end = _exactly_later(start, extra, request.now)
-    elif extra is not None:
-        end = instant(end_wall or start_wall, request.now)
-        start = _exactly_later(end, -extra, request.now)
-    else:
-        end = instant(end_wall or start_wall, request.now)
-    error = _error(start, end, request)
-    if error is not None:
-        return Unreadable(error, _words(request, "day" if error == "past" else "end"))
-    repeat = Weekly(_until(draft, day), draft.weekly) if draft.weekly else None
-    return Reading(start, end, count, kits, draft.team, repeat)
-
-
-def _until(draft: Draft, day: date) -> date | None:
-    if draft.last is None:
-        return None
-    return next(
-        (each for each in sorted({*draft.last.options, *draft.last.roll}) if each >= day),
-        draft.last.options[-1],
-    )
-
-
-def _walls(request: _Request, day: date) -> tuple[datetime, datetime | None, timedelta | None]:
-    """Wall times of start and end, or one of them with an exact length."""
-    draft = request.draft
-    here = [m for m in request.meetings if m.weekday == day.weekday()]
-    last = _last_day(draft, day) if not _weekend(draft) else day
-    if draft.start is not None and draft.end is not None:
-        if last > day:
-            begin, finish = start_minute(draft.start, draft.half, here), usual(draft.end)
-        else:
-            begin, finish = span_minutes(draft.start, draft.end, draft.half, here)
-            finish += 24 * 60 if draft.overnight and finish <= begin else 0
-        return _wall(day, begin), _wall(last, finish), None
-    length = draft.length
-    if draft.start is not None and length is not None:
-        begin = start_minute(draft.start, draft.half, here)
-        if length.days:
-            return _wall(day, begin), _wall(day + timedelta(days=length.days), begin), None
-        return _wall(day, begin), None, length.exact
-    end = draft.end
-    finish = start_minute(end, draft.half, here) if end is not None else 0
-    return _wall(day, finish), _wall(last, finish), length.exact if length else timedelta(0)
-
-
-def _weekend(draft: Draft) -> bool:
-    day = draft.day
-    return day is not None and day.last is not None and day.weekday is not None
-
-
-def _wall(day: date, minutes: int) -> datetime:
-    return datetime.combine(day, time()) + timedelta(minutes=minutes)
-
-
-def _exactly_later(moment: datetime, by: timedelta, now: datetime) -> datetime:
-    return datetime.fromtimestamp(moment.timestamp() + by.total_seconds(), now.tzinfo)
-
-
-def _error(start: datetime, end: datetime, request: _Request) -> Error | None:
-    minute = request.now.replace(second=0, microsecond=0)
-    if end.timestamp() <= start.timestamp():
-        return "end-before-start"
-    if end.replace(tzinfo=None) - start.replace(tzinfo=None) > request.longest:
-        return "too-long"
-    return "past" if start.timestamp() < minute.timestamp() else None
-
-
-def _missing(request: _Request, ask: tuple[Ask, ...]) -> Answer:
+def _missing(request: Request, ask: tuple[Ask, ...]) -> Answer:
     draft, now = request.draft, request.now
     day = draft.day.options[0] if draft.day is not None and len(draft.day.options) == 1 else None
     here = [m for m in request.meetings if day is not None and m.weekday == day.weekday()]
@@ -309,12 +190,12 @@ def _missing(request: _Request, ask: tuple[Ask, ...]) -> Answer:
     gone = start if start is not None else end
     if day == now.date() and gone is not None and gone < now.hour * 60 + now.minute:
         if draft.day is None or not draft.day.roll:
-            return Unreadable("past", _words(request, "start"))
+            return Unreadable("past", words_of(request, "start"))
         day = draft.day.roll[0]
     totals = _totals(draft, request.labels)
     exact = draft.length.exact + timedelta(days=draft.length.days) if draft.length else None
     kits = totals[0][1] if len(totals) == 1 else ()
-    last = _last_day(draft, day) if day is not None else None
+    last = last_day(draft, day) if day is not None else None
     return Missing(
         ask,
         request.line.text,
@@ -326,7 +207,7 @@ def _missing(request: _Request, ask: tuple[Ask, ...]) -> Answer:
         totals[0][0] if len(totals) == 1 else None,
         kits,
         draft.team,
-        Weekly(_until(draft, day or now.date()), draft.weekly) if draft.weekly else None,
+        Weekly(until(draft, day or now.date()), draft.weekly) if draft.weekly else None,
     )
 
 

@@ -114,6 +114,7 @@ def _day_month(line: Line, at: int, today: date) -> Found:
     if (spans or chosen) and (second := _month_day(line, after + 1)) is not None:
         last_day, after = second[0], second[1]
     after += line.low(after) in {".", "-"} and _month(line, after + 1) > 0
+    after += line.low(after) == "day"
     after += line.low(after) == "of"
     month = _month(line, after)
     if not month or (last_day and last_day <= first[0]):
@@ -146,7 +147,7 @@ def _either_day(line: Line, numbers: tuple[int, int], month: int, after: int, to
 
 def _month_first(line: Line, at: int, today: date) -> Found:
     """ "october 9", "oct. the 9th, 2026", "october 9-12"."""
-    month = _month(line, at)
+    month = _month(line, at) if line.low(at - 1) != "of" else 0
     if not month:
         return None
     step = at + 1 + (line.low(at + 1) == "." and line.glued(at + 1))

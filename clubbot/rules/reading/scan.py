@@ -9,9 +9,11 @@ from datetime import datetime, timedelta
 from clubbot.rules.reading.counts import bare_kits_at, count_at, kit_word_at, number_at
 from clubbot.rules.reading.dates import date_at
 from clubbot.rules.reading.days import day_at
+from clubbot.rules.reading.groups import group_after, group_at, people_after, ranked_group_at
 from clubbot.rules.reading.labelbook import Labels
 from clubbot.rules.reading.labels import labels_at
 from clubbot.rules.reading.lengths import length_at
+from clubbot.rules.reading.links import LINKS, link_at
 from clubbot.rules.reading.pieces import (
     Clock,
     Count,
@@ -29,32 +31,9 @@ from clubbot.rules.reading.pieces import (
 )
 from clubbot.rules.reading.times import PARTS, clock_at, dotted_at, part_at, vague_at
 from clubbot.rules.reading.tokens import Line
-from clubbot.rules.reading.vocabulary import GROUPS, KIT, NUMBER_WORDS, PEOPLE, WEEKDAYS, words
+from clubbot.rules.reading.vocabulary import KIT, WEEKDAYS, words
 from clubbot.rules.reading.zones import Order
 
-_LINKS = {
-    "from": "from",
-    "between": "between",
-    "at": "at",
-    "@": "at",
-    "on": "on",
-    "to": "to",
-    "-": "to",
-    "until": "until",
-    "ending": "until",
-    "by": "by",
-    "and": "and",
-    "or": "or",
-    "&": "and",
-    "after": "from",
-    "before": "until",
-    "overnight": "overnight",
-    "for": "for",
-    "weekly": "every",
-    "not": "not",
-    "through": "to",
-    ",": ",",
-}
 _FILLERS = frozenset(
     words(
         "the a an about around approximately roughly ca circa please in of . ! ? : ; just maybe "
@@ -62,21 +41,6 @@ _FILLERS = frozenset(
     )
 )
 _AFTER_NOW = frozenset({"", "until", "to", "-", "for", ",", ".", "!", "?", "please", "and", "on"})
-_CORRECTIONS = (
-    ("no", "wait"),
-    ("no", ",", "wait"),
-    ("no", "sorry"),
-    ("no", ",", "sorry"),
-    ("i", "mean"),
-    ("make", "that"),
-    ("make", "it"),
-    ("scratch", "that"),
-    ("actually",),
-    ("sorry",),
-    ("wait",),
-    ("rather",),
-    ("correction",),
-)
 _NOBODY = frozenset({"me", "us", "myself", "everyone", "everybody", "it", "them", "ourselves"})
 
 
@@ -134,7 +98,7 @@ def _meaning_at(line: Line, at: int, setting: Setting) -> Found:
     today = setting.now.date()
     return (
         _kit_labels(line, at, setting.labels)
-        or _ranked_group(line, at)
+        or ranked_group_at(line, at)
         or day_at(line, at, today)
         or _dated(line, at, setting)
         or vague_at(line, at)
@@ -146,9 +110,9 @@ def _meaning_at(line: Line, at: int, setting: Setting) -> Found:
         or bare_kits_at(line, at)
         or _team(line, at, setting)
         or part_at(line, at)
-        or _group(line, at)
+        or group_at(line, at)
         or _number(line, at)
-        or _link(line, at)
+        or link_at(line, at)
     )
 
 
@@ -229,7 +193,7 @@ def _team(line: Line, at: int, setting: Setting) -> Found:
         step += 1
     first = step
     while step < len(line) and not _ends_team(line, step, first, setting):
-        step = _group_after(line, step) or _people_after(line, step) or step + 1
+        step = group_after(line, step) or people_after(line, step) or step + 1
     if step == first:
         return None
     words = line.said(first, step)
@@ -238,51 +202,15 @@ def _team(line: Line, at: int, setting: Setting) -> Found:
     return Team(words), step
 
 
-def _group_after(line: Line, at: int) -> int | None:
-    """ "class 3B", "year 9", "7B", "P6": a number that is part of a name."""
-    raw = line.raw(at).lower()
-    if raw in GROUPS and line.low(at + 1) in NUMBER_WORDS and raw not in {"team", "table"}:
-        return at + 2
-    if raw.removesuffix("s") in GROUPS | {"classe", "klasse"} and line.kind(at + 1) == "num":
-        after = at + 2 + (line.kind(at + 2) == "word" and line.glued(at + 2))
-        pair = line.low(after) in {"and", "&", "-", "/"} and line.kind(after + 1) == "num"
-        return after + 2 if pair and raw.endswith("s") and raw != "class" else after
-    if raw in GROUPS and line.kind(at + 1) == "slash":
-        return at + 2
-    coded = line.kind(at) == "num" and line.kind(at + 1) == "word" and line.glued(at + 1)
-    letter = line.raw(at + 1)
-    if coded and len(letter) == 1 and (letter.isupper() or letter in "abcdefg"):
-        return at + 2
-    if coded and line.low(at + 1) in {"st", "nd", "rd", "th"}:
-        year = line.raw(at + 2).lower().removesuffix("s")
-        return at + 3 if year in GROUPS - {"table", "room", "lab"} else None
-    if line.kind(at) == "word" and line.kind(at + 1) == "num" and line.glued(at + 1):
-        return at + 2 if len(line.raw(at)) <= 2 and line.low(at) != "x" else None
-    return None
-
-
-def _people_after(line: Line, at: int) -> int | None:
-    number = number_at(line, at)
-    if number is None:
-        return None
-    if line.is_at(number[1], "of", "us") or line.is_at(number[1], "of", "them"):
-        return number[1] + 2 if line.low(number[1] + 1) == "us" else None
-    raw = line.raw(number[1]).lower()
-    years = raw in {"years", "yrs", "yo", "yr", "year"} and line.low(number[1] + 1) != "group"
-    if years or raw in {"%", "euro", "euros", "pounds", "dollars", "cm", "km", "kg"}:
-        return number[1] + 1 + (line.low(number[1] + 1) in {"old", "olds"})
-    return number[1] + 1 if line.low(number[1]) in PEOPLE else None
-
-
 def _ends_team(line: Line, at: int, first: int, setting: Setting) -> bool:
-    if _group_after(line, at) is not None or _people_after(line, at) is not None:
+    if group_after(line, at) is not None or people_after(line, at) is not None:
         return False
     low = line.low(at)
     if low in KIT or low in PARTS or low in {"please", "weekend", "this", "next", "in", "with"}:
         return True
     if line.kind(at) == "sym" and low not in {"'", "&", "."}:
         return True
-    if low in _LINKS and low not in {"and", "&"}:
+    if low in LINKS and low not in {"and", "&"}:
         return True
     today = setting.now.date()
     recognised = (
@@ -301,40 +229,8 @@ def _ends_team(line: Line, at: int, first: int, setting: Setting) -> bool:
     return at == first and low in {"session", "meeting", "practice", "lesson"}
 
 
-def _ranked_group(line: Line, at: int) -> Found:
-    """ "2nd year", "6th class": no date."""
-    after = _group_after(line, at) if line.kind(at) == "num" else None
-    return (Other(), after) if after == at + 3 else None
-
-
-def _group(line: Line, at: int) -> Found:
-    """A class or room named without "for": it is no count and no time."""
-    after = _group_after(line, at)
-    if after is not None and (line.raw(at).lower() in GROUPS or line.kind(at) == "num"):
-        return Other(), after
-    people = _people_after(line, at)
-    return (Other(), people) if people is not None else None
-
-
 def _number(line: Line, at: int) -> Found:
     number = number_at(line, at)
     if number is None:
         return None
     return Number(number[0], line.low(at)), number[1]
-
-
-def _link(line: Line, at: int) -> Found:
-    if line.is_at(at, "every", "week"):
-        return Link("every"), at + 2
-    for phrase in _CORRECTIONS:
-        if line.is_at(at, *phrase):
-            return Link("correction"), at + len(phrase)
-    word = _LINKS.get(line.low(at))
-    if word is None:
-        return None
-    if line.low(at) == "-" and line.low(at + 1) == "-":
-        return None
-    after = at + 1
-    if line.low(at) == "up" and line.low(at + 1) == "to":
-        return Link("until"), at + 2
-    return Link(word), after
