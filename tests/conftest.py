@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -20,6 +21,18 @@ settings.register_profile(
     "clubbot", settings.default, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("clubbot")
+
+
+@pytest.fixture(autouse=True)
+def _environment() -> Iterator[None]:
+    """Hide a real bot's settings from the test, and undo what it does to the environment."""
+    before = dict(os.environ)
+    for name in before:
+        if name.startswith("CLUBBOT_"):
+            del os.environ[name]
+    yield
+    os.environ.clear()
+    os.environ.update(before)
 
 
 @pytest.fixture
