@@ -33,7 +33,7 @@ from clubbot.rules.reading.tokens import tokenise
 from clubbot.rules.reading.zones import date_order
 
 LONGEST = timedelta(days=14)
-_LONGEST_TEXT = 4096
+_LONGEST_TEXT = 1200
 
 
 def read_booking(
@@ -102,8 +102,8 @@ def read_answer(
 def _answered(alternatives: list[Request]) -> Answer:
     outcomes: list[Answer] = []
     for request in alternatives:
-        known = _early_error(request)
         ask = _asks(request.draft, request.labels)
+        known = _kits_error(request) or (_days_error(request) if ask else None)
         if known is None and ask:
             return _missing(request, ask)
         outcomes += [known] if known else [placed(request, *c) for c in _choices(request)]
@@ -120,13 +120,18 @@ def _order(reading: Reading) -> tuple[datetime, datetime, int, tuple[str, ...]]:
     return reading.start, reading.end, reading.count, reading.kits
 
 
-def _early_error(request: Request) -> Unreadable | None:
-    """What is wrong whatever the missing parts turn out to be, first in the order of errors."""
-    draft, today = request.draft, request.now.date()
+def _kits_error(request: Request) -> Unreadable | None:
+    draft = request.draft
     if draft.unknown:
         return Unreadable("unknown-kit", ", ".join(draft.unknown))
     if any(0 in count.options for count in draft.counts):
         return Unreadable("zero", words_of(request, "count"))
+    return None
+
+
+def _days_error(request: Request) -> Unreadable | None:
+    """What is wrong with the days whatever the missing times turn out to be."""
+    draft, today = request.draft, request.now.date()
     if draft.day is None:
         return None
     days = draft.day.options

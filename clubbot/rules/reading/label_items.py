@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from clubbot.rules.reading.labelbook import Labels, find, slip
-from clubbot.rules.reading.letters import initial, stands_for_label
+from clubbot.rules.reading.letters import initial, part_of_name, stands_for_label
 from clubbot.rules.reading.tokens import Line
 from clubbot.rules.reading.vocabulary import (
-    GROUPS,
     KIT,
     KNOWN,
     MONTHS,
@@ -144,7 +143,7 @@ def _letter_is_unknown(reader: Reader, at: int) -> bool:
         if raw in {"a", "x", "i"} or (reader.counted and raw.islower()):
             return False
         return raw != "I" or line.low(at + 1) in {"", ",", ".", "on", "and"}
-    named = line.raw(at - 1).lower() in GROUPS or initial(line, at)
+    named = part_of_name(line, at) or initial(line, at)
     return raw.isupper() and reader.labels.lettered and raw not in {"A", "I", "X"} and not named
 
 

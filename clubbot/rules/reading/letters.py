@@ -34,8 +34,7 @@ _NAMES_BEFORE = GROUPS | frozenset(
 
 def stands_for_label(line: Line, at: int, size: int) -> bool:
     """Whether the `size` tokens of a label here, with no kit word before, name a kit."""
-    before = line.raw(at - 1).lower()
-    if before in _NAMES_BEFORE or (line.low(at) == "a" and line.low(at + 1) in KIT):
+    if part_of_name(line, at) or (line.low(at) == "a" and line.low(at + 1) in KIT):
         return False
     if size > 1:
         return True
@@ -43,6 +42,11 @@ def stands_for_label(line: Line, at: int, size: int) -> bool:
     if len(raw.removesuffix("'s")) > 1:
         return line.low(at) not in KNOWN
     return _letter_is_label(line, at)
+
+
+def part_of_name(line: Line, at: int) -> bool:
+    """True for the B of "Room B" and "Ms B"."""
+    return line.raw(at - 1).lower() in _NAMES_BEFORE
 
 
 def initial(line: Line, at: int) -> bool:

@@ -74,7 +74,8 @@ def _on_day(request: Request, day: date, count: int, kits: tuple[str, ...]) -> A
         end = instant(end_wall or start_wall, request.now)
     error = _error(start, end, request)
     if error is not None:
-        return Unreadable(error, words_of(request, "day" if error == "past" else "end"))
+        part = {"past": "day", "too-long": "last"}.get(error, "end")
+        return Unreadable(error, words_of(request, part, "end"))
     repeat = Weekly(until(draft, day), draft.weekly) if draft.weekly else None
     return Reading(start, end, count, kits, draft.team, repeat)
 

@@ -41,7 +41,7 @@ def clock_at(line: Line, at: int) -> Found:
         return None
     clock, after = found
     half, after = _half_at(line, after)
-    if half is not None and not clock.fixed and clock.hour:
+    if half is not None and 1 <= clock.hour <= 12:
         return Clock(clock.hour, clock.minute, half), after
     return clock, after
 
