@@ -73,7 +73,9 @@ def read_booking(
 
 def _for_a_kit(draft: Draft, labels: Labels) -> Draft:
     """ "friday 3-5 for Otter" means the kit of that name when no other was said."""
-    label = labels.by_words.get(tuple((draft.team or "").lower().split()))
+    named = (draft.team or "").lower().split()
+    ways = (labels.by_words.get(tuple(named[:size])) for size in range(len(named), 0, -1))
+    label = next((way for way in ways if way is not None), None)
     if label is None or draft.counts or draft.named or draft.everything:
         return draft
     return replace(draft, named=[Named((label,))], team=None)
@@ -165,7 +167,8 @@ def _totals(draft: Draft, labels: Labels) -> list[tuple[int, tuple[str, ...]]]:
         rest = tuple(label for label in labels.spelled if label not in draft.excluded)
         return [(len(rest), rest if draft.excluded else ())] if rest else []
     more = sum(count.options[0] for count in draft.counts if count.more and count.options)
-    plain = [count.options for count in draft.counts if not count.more and count.options]
+    counted = sorted(draft.counts, key=lambda count: count.bare)
+    plain = [count.options for count in counted if not count.more and count.options]
     totals: list[tuple[int, tuple[str, ...]]] = []
     for named in kits:
         for count in plain[0] if plain else (0,):

@@ -191,7 +191,7 @@ def bare_kits_at(line: Line, at: int) -> Found:
     while line.low(after) in KIT:
         after += 1
     if line.low(after - 1) not in KIT_MANY:
-        return Count((1,)), after
+        return Count((1,), bare=True), after
     step = after + (line.low(after) in {":", "=", "x"})
     number = number_at(line, step)
     if number is not None and _stands_alone(line, number[1]):

@@ -112,7 +112,8 @@ def put_together(pieces: list[Piece]) -> Draft:
             case Link():
                 side = _side(side, pieces, at, draft)
                 draft.overnight = draft.overnight or meaning.word == "overnight"
-                draft.correcting = draft.correcting or meaning.word == "correction"
+                said = draft.day is not None or draft.start is not None or bool(draft.counts)
+                draft.correcting = draft.correcting or (said and meaning.word == "correction")
             case Day() if before == "not":
                 pass
             case Day() if draft.correcting and draft.day is not None and side == "start":

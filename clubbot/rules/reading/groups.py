@@ -5,7 +5,7 @@ from __future__ import annotations
 from clubbot.rules.reading.counts import number_at
 from clubbot.rules.reading.pieces import Found, Other
 from clubbot.rules.reading.tokens import Line
-from clubbot.rules.reading.vocabulary import GROUPS, NUMBER_WORDS, PEOPLE
+from clubbot.rules.reading.vocabulary import GROUPS, KIT, NUMBER_WORDS, PEOPLE
 
 
 def group_after(line: Line, at: int) -> int | None:
@@ -31,10 +31,21 @@ def group_after(line: Line, at: int) -> int | None:
     return None
 
 
+def _tells_age(line: Line, at: int) -> bool:
+    """ "I'm 12", "she is 8", "we are 6"."""
+    before = line.raw(at - 1).lower()
+    if before in {"i'm", "im", "she's", "shes", "he's", "hes", "we're", "were", "aged", "age"}:
+        return True
+    who = line.raw(at - 2).lower()
+    return before in {"am", "are", "is"} and who in {"i", "we", "she", "he", "they", "there"}
+
+
 def people_after(line: Line, at: int) -> int | None:
     number = number_at(line, at)
     if number is None:
         return None
+    if _tells_age(line, at) and line.low(number[1]) not in KIT:
+        return number[1]
     if line.is_at(number[1], "of", "us") or line.is_at(number[1], "of", "them"):
         return number[1] + 2 if line.low(number[1] + 1) == "us" else None
     raw = line.raw(number[1]).lower()

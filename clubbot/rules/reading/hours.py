@@ -32,11 +32,14 @@ def readings(clock: Clock, end: bool = False) -> tuple[int, ...]:
 
 
 def usual(clock: Clock, half: Half | None = None) -> int:
-    """The one reading that the conventions give, or the named half of the day."""
+    """The one reading that the conventions give, or the named half of the day.
+
+    "Friday morning" and 3 o'clock don't go together: nobody books for the small hours that way.
+    """
     options = readings(clock)
     if len(options) == 1:
         return options[0]
-    if half is not None:
+    if half is not None and not (half == "am" and 1 <= clock.hour <= 5):
         return options[0] if half == "am" else options[1]
     return options[0] if 8 <= clock.hour <= 11 else options[1]
 

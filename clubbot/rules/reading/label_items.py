@@ -79,10 +79,16 @@ def _digits_are_label(reader: Reader, at: int, after: int) -> bool:
     line = reader.line
     if not reader.after_kit or (reader.counted and line.low(at - 1) in KIT):
         return False
-    if line.low(after) in {"-", "to", "until"}:
+    if line.low(after) in {"-", "to", "until", ":"} and time_like(line, after + 1):
         listed = line.low(at - 1) in SEPARATORS | KIT | LABEL_WORDS
         return reader.plural and listed and line.low(after + 2) not in {"am", "pm"}
-    return line.low(after) not in _TIME_AFTER
+    return line.low(after) not in _TIME_AFTER or line.low(after) in {"-", "to", "until", ":"}
+
+
+def time_like(line: Line, at: int) -> bool:
+    """True where a span could end: at a number or a time."""
+    numbers = {"num", "clock", "hclock", "dots"}
+    return line.kind(at) in numbers or line.low(at) in {*NUMBER_WORDS, "noon", "half", "quarter"}
 
 
 def slipped_at(reader: Reader, at: int) -> Item | None:
@@ -112,7 +118,8 @@ def unknown_number_at(reader: Reader, at: int) -> Item | None:
         return None
     after = line.low(at + 1)
     glued = line.glued(at + 1) and line.kind(at + 1) == "word"
-    if after in _TIME_AFTER or glued or after in KIT:
+    spans = after in {"-", "to", "until", ":"} and not time_like(line, at + 2)
+    if (after in _TIME_AFTER and not spans) or glued or after in KIT:
         return None
     return Item(None, line.raw(at), at + 1)
 

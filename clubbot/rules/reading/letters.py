@@ -71,7 +71,10 @@ def _letter_is_label(line: Line, at: int) -> bool:
     if raw == "A":
         return listed or line.low(at + 1) in _AFTER_A or line.low(at + 1) in {"", ",", "."}
     if low in {"a", "i"}:
-        return listed
+        noun = line.kind(at + 1) == "word" and line.low(at + 1) not in _AFTER_A | SEPARATORS | {
+            "or"
+        }
+        return listed and not noun
     return raw.isupper() or listed or low not in _SIGNS
 
 

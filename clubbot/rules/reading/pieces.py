@@ -69,10 +69,14 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """How many kits; no options: it was left open ("some kits"). `more`: beside the named ones."""
+    """How many kits; no options: it was left open ("some kits").
+
+    `more`: beside the named ones; `bare`: only the word "kit", without a number.
+    """
 
     options: tuple[int, ...]
     more: bool = False
+    bare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

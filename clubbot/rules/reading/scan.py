@@ -36,11 +36,14 @@ from clubbot.rules.reading.zones import Order
 
 _FILLERS = frozenset(
     words(
-        "the a an about around approximately roughly ca circa please in of . ! ? : ; just maybe "
+        "the a an about around approximately roughly ca circa please in of : just maybe "
         "say o'clock sharp exactly latest no later than"
     )
 )
 _AFTER_NOW = frozenset({"", "until", "to", "-", "for", ",", ".", "!", "?", "please", "and", "on"})
+# "One" that stands for a thing and counts nothing: "the one that", "last time one was".
+_AFTER_ONE = frozenset(words("was is with that which who has had day time thing"))
+_BEFORE_ONE = frozenset(words("the this that which last every no any"))
 _NOBODY = frozenset({"me", "us", "myself", "everyone", "everybody", "it", "them", "ourselves"})
 
 
@@ -77,7 +80,8 @@ def _pieces_at(line: Line, at: int, setting: Setting) -> Iterator[tuple[Meaning,
         yield Clock(setting.now.hour, setting.now.minute, fixed=True), at, at
         yield coming[0], at, coming[1]
         return
-    found = _meaning_at(line, at, setting)
+    mentions = line.low(at) == "@" and line.kind(at + 1) == "word" and line.glued(at + 1)
+    found = (Other(), at + 2) if mentions else _meaning_at(line, at, setting)
     if found is None:
         if line.low(at) not in _FILLERS:
             yield Other(), at, at + 1
@@ -154,7 +158,7 @@ def _only_span(line: Line, at: int, after: int) -> bool:
 
 def _dated(line: Line, at: int, setting: Setting) -> Found:
     found = date_at(line, at, setting.now.date(), setting.order)
-    if found is not None and kit_word_at(line, found[1]) is not None:
+    if line.kind(at) == "slash" and kit_word_at(line, at + 1) is not None:
         return None
     return found
 
@@ -233,4 +237,10 @@ def _number(line: Line, at: int) -> Found:
     number = number_at(line, at)
     if number is None:
         return None
+    if line.low(at) == "one" and (
+        line.low(at + 1) in _AFTER_ONE or line.low(at - 1) in _BEFORE_ONE
+    ):
+        return Other(), at + 1
+    if len(line.raw(at)) == 3 and line.raw(at)[0] == "0" and line.raw(at).isdigit():
+        return Other(), number[1]
     return Number(number[0], line.low(at)), number[1]

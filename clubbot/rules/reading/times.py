@@ -218,9 +218,15 @@ def part_at(line: Line, at: int) -> Found:
     """Morning, afternoon or evening on its own."""
     step = at + (line.low(at) == "in") + (line.low(at) == "in" and line.low(at + 1) == "the")
     step += line.low(step) in {"late", "early"}
-    if line.low(step) in {"morning", "afternoon", "evening"}:
+    if line.low(step) in {"morning", "afternoon", "evening"} and not _greets(line, step):
         return Part(PARTS[line.low(step)]), step + 1
     return None
+
+
+def _greets(line: Line, at: int) -> bool:
+    """ "Good morning", or "Morning all" at the start of a text."""
+    timed = line.kind(at + 1) in {"num", "clock", "dots", "hclock"} or line.low(at + 1) in _WHEN
+    return line.low(at - 1) in {"good", "gd", "lovely"} or (at == 0 and not timed)
 
 
 _MEALS = frozenset(
