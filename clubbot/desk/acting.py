@@ -83,6 +83,7 @@ class View(NamedTuple):
     private: bool
     club: str
     contact: str = ""
+    bot: str = ""
 
 
 class Answer(NamedTuple):

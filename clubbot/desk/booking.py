@@ -55,12 +55,12 @@ def free(tx: Tx, who: Who, text: str = "") -> FreeKits | BookingLacks | BookingT
 
     Without one it is the session that runs now, or the next one.
     """
-    reading = _read(tx, who, f"1 kit {text}" if text.strip() else "")
+    reading = read(tx, who, f"1 kit {text}" if text.strip() else "")
     window: Window
     if isinstance(reading, Reading):
         window = _window(reading)
     elif text.strip() and not isinstance(reading, Missing):
-        return _not_read(reading)
+        return _notread(reading)
     else:
         session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
         if session is None:
@@ -84,7 +84,7 @@ def _free_in(seen: Picture, window: Window) -> FreeKits:
 @deed(Deed.BOOK)
 def request(tx: Tx, who: Who, text: str) -> Booked | BookingLacks | BookingTwoWays | Refused:
     """Book what the text asks for, or ask for the one thing that it lacks."""
-    return _take(tx, who, text, None)
+    return take(tx, who, text, None)
 
 
 @deed(Deed.BOOK)
@@ -92,6 +92,13 @@ def go_on(
     tx: Tx, who: Who, more: str, team: TeamId | None = None
 ) -> Booked | BookingLacks | BookingTwoWays | Refused:
     """Add an answer, typed or tapped, to the request that this person is making."""
+    return take_answer(tx, who, more, team)
+
+
+def take_answer(
+    tx: Tx, who: Who, more: str, team: TeamId | None = None
+) -> Booked | BookingLacks | BookingTwoWays | Refused:
+    """Read what was said so far with the answer added."""
     asking = who.asking
     since = who.now - OVER_AFTER
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
@@ -101,7 +108,7 @@ def go_on(
     if more.isdecimal() and stands.facts.get("ask") == "count":
         more = f"{more} kits"
     text = f"{stands.facts['text']} {more}".strip()
-    return _take(tx, who, text, team or earlier, said_at=stands.facts.get("said_at"))
+    return take(tx, who, text, team or earlier, said_at=stands.facts.get("said_at"))
 
 
 @deed(Deed.BOOK)
@@ -114,14 +121,14 @@ def choose_reading(
     readings = stands.facts.get("readings", ()) if stands else ()
     if stands is None or place >= len(readings):
         return Refused(Reason.OUT_OF_DATE)
-    return _take(tx, who, readings[place], stands.facts.get("team"))
+    return take(tx, who, readings[place], stands.facts.get("team"))
 
 
-def _take(
+def take(
     tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None = None
 ) -> Booked | BookingLacks | BookingTwoWays | Refused:
     said = datetime.fromisoformat(said_at) if said_at else who.asking.said_at
-    reading = _read(tx, who, text, said)
+    reading = read(tx, who, text, said)
     facts: dict[str, Any] = {"text": text, "team": team, "said_at": said.isoformat()}
     match reading:
         case Missing():
@@ -135,7 +142,7 @@ def _take(
                 tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)
             )
         case Unreadable():
-            return _not_read(reading)
+            return _notread(reading)
         case Reading():
             found = _team(tx, who, team, reading.team)
             if isinstance(found, BookingLacks):
@@ -154,7 +161,7 @@ def _ask(tx: Tx, who: Who, facts: Mapping[str, Any]) -> None:
     dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
 
 
-def _read(
+def read(
     tx: Tx, who: Who, text: str, said_at: datetime | None = None
 ) -> Reading | Missing | Either | Unreadable:
     calendar = clubs.calendar(tx, who.club, who.zone)
@@ -189,7 +196,7 @@ _ERRORS = {
 }
 
 
-def _not_read(reading: Either | Unreadable) -> BookingTwoWays | Refused:
+def _notread(reading: Either | Unreadable) -> BookingTwoWays | Refused:
     if isinstance(reading, Either):
         return BookingTwoWays(
             tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)

@@ -72,3 +72,16 @@ def charged(tx: Tx, who: Who, text: str) -> Charged | Refused:
         return Refused(Reason.ON_HOLD, facts)
     who.append(tx, [Draft(EntryKind.CHARGED, kit=now.kit.id) for now in chosen])
     return Charged(tuple(now.ref for now in chosen))
+
+
+@deed(Deed.SIGN_CHARGE)
+def listed_charged(tx: Tx, who: Who) -> Charged | Refused:
+    """Note that all kits of the week's list were charged, but for those that are out."""
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    needed = of_week(tx, who.club, calendar, calendar.day_of(who.now)).needed
+    known = kits(tx, who.club)
+    chosen = [line.kit for line in needed if not known[line.kit.id].position.out]
+    if not chosen:
+        return Refused(Reason.OUT_OF_DATE)
+    who.append(tx, [Draft(EntryKind.CHARGED, kit=kit.id) for kit in chosen])
+    return Charged(tuple(chosen))

@@ -71,8 +71,7 @@ def _first_gap(shown: ClubView) -> SetUpStep:
     return next((step for step, gap in missing if gap), "done")
 
 
-@deed(Deed.SET_UP)
-def answer_set_up(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
+def take_answer(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
     """Take the answer to the question that was asked last, and ask the next."""
     asking = who.asking
     since = who.now - 7 * DAY
@@ -206,14 +205,20 @@ def club_view(tx: Tx, who: Who) -> ClubView:
     )
 
 
+@look(Deed.SET_UP)
+def settings(tx: Tx, who: Who) -> ClubView:
+    """Return the club with its settings."""
+    return club_view(tx, who)
+
+
 @deed(Deed.SET_UP)
-def change_setting(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
-    """Change one setting, such as "grace 20" or "charge list Thu 16:00"."""
+def change_setting(tx: Tx, who: Who, text: str) -> ClubView | Refused:
+    """Change one setting, such as "grace 20" or "charge day Thursday"."""
     changed = read_setting(who.settings, text)
     if isinstance(changed, str):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "setting", "problem": changed})
     clubs.change(tx, who.club, settings=changed.changed())
-    return SetUpAsks("done", club_view(tx, who))
+    return club_view(tx, who)
 
 
 @deed(Deed.SET_UP)
@@ -225,7 +230,7 @@ def close_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "days"})
     clubs.close_days(tx, who.club, span[0], span[1], why.strip()[:80])
     cancelled, told = _cancel_between(tx, who, *span)
-    return Closed(span[0], span[1], cancelled, told)
+    return Closed(True, span[0], span[1], cancelled, told)
 
 
 def _cancel_between(tx: Tx, who: Who, first: date, last: date) -> tuple[int, int]:
@@ -248,7 +253,7 @@ def open_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
     span = setup.read_days(text, who.now.astimezone(who.zone).date(), who.zone)
     if span is None or not clubs.open_days(tx, who.club, *span):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "closed days"})
-    return Closed(span[0], span[1], 0, 0)
+    return Closed(False, span[0], span[1], 0, 0)
 
 
 def link_group(store: Store, asking: Asking, title: str, sees_everything: bool) -> Answer:

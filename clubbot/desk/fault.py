@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import timedelta
 
 from clubbot.desk import notices
@@ -21,9 +20,9 @@ from clubbot.rules.results import (
     FaultKitNeeded,
     FaultLine,
     FaultReported,
-    NotAFault,
     OpenFaults,
     PhotoAdded,
+    PhotoWithoutFault,
     Swap,
     UseChanged,
 )
@@ -34,25 +33,34 @@ from clubbot.store.ledger import Draft
 
 STEP = "fault"
 OVER_AFTER = timedelta(hours=1)
+Photo = tuple[str, str, str]
+"""The platform's file id, its lasting id for the same file, and photo or video."""
+
 LOOK_AHEAD = timedelta(days=60)
 """How far ahead bookings are planned anew when a kit can't be used."""
 
 
 @deed(Deed.REPORT_FAULT)
 def report(
-    tx: Tx, who: Who, text: str, *, addressed: bool = True
-) -> FaultReported | FaultKitNeeded | NotAFault | DangerReported:
-    """Note what somebody says is wrong; danger first, whatever else the text may be.
+    tx: Tx, who: Who, text: str
+) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
+    """Note what somebody says is wrong; what can't be placed is a fault of unclear kind."""
+    if not text:
+        return Refused(Reason.SAY_WHAT)
+    return note_report(tx, who, text, _read(tx, who, text))
 
-    `addressed` says that the bot was spoken to (a command, a reply, a mention): then what it can't
-    place is still a fault, of unclear kind.
-    """
+
+def _read(tx: Tx, who: Who, text: str) -> FaultReading:
+    return read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
+
+
+def note_report(
+    tx: Tx, who: Who, text: str, reading: FaultReading
+) -> FaultReported | FaultKitNeeded | DangerReported:
+    """Note a report as read: danger first, then of the kits that are meant, or ask which."""
     known = kits(tx, who.club)
-    reading = read_fault(text, [now.kit.label for now in known.values()])
     if reading.danger:
         return _danger(tx, who, known, reading, text)
-    if not reading.fault and not addressed:
-        return NotAFault(text)
     meant = _meant(tx, who, known, reading)
     if not meant:
         choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
@@ -60,7 +68,7 @@ def report(
         dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, {"said": text}, who.now)
         return FaultKitNeeded(text, choices)
     results = [_note(tx, who, now, reading.symptom or "unclear", text) for now in meant]
-    return results[0] if len(results) == 1 else _together(results)
+    return next((each for each in results if not each.joined), results[0])
 
 
 @deed(Deed.REPORT_FAULT)
@@ -72,9 +80,22 @@ def report_kit(tx: Tx, who: Who, kit: KitId) -> FaultReported | Refused:
     if stands is None or stands.step != STEP or kit not in known:
         return Refused(Reason.OUT_OF_DATE)
     said = str(stands.facts["said"])
-    reading = read_fault(said, [now.kit.label for now in known.values()])
     dialogues.end(tx, asking.chat_id, asking.telegram_id)
-    return _note(tx, who, known[kit], reading.symptom or "unclear", said)
+    return _note(tx, who, known[kit], _read(tx, who, said).symptom or "unclear", said)
+
+
+def take_answer(
+    tx: Tx, who: Who, text: str, said: str
+) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
+    """Take a typed answer to which kit the fault is about."""
+    known = kits(tx, who.club)
+    wanted = named(text, known, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    if not wanted.kits:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
+    return _note(tx, who, wanted.kits[0], _read(tx, who, said).symptom or "unclear", said)
 
 
 def _meant(tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
@@ -113,10 +134,6 @@ def _opened(
     return next(each for each in faults.still_open(tx, who.club) if each.id == fault)
 
 
-def _together(results: Sequence[FaultReported]) -> FaultReported:
-    return next((each for each in results if not each.joined), results[0])
-
-
 def _danger(
     tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading, said: str
 ) -> DangerReported:
@@ -141,15 +158,20 @@ def _danger(
 
 
 @deed(Deed.REPORT_FAULT)
-def add_photo(
-    tx: Tx, who: Who, number: int, file_id: str, unique_id: str, kind: str
-) -> PhotoAdded | Refused:
-    """Keep a photo or video, by the platform's own file id, with an open fault."""
-    fault = _by_number(tx, who, number)
-    if fault is None:
-        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
-    faults.add_photo(tx, who.club, fault.id, file_id, unique_id, kind, who.now)
-    return PhotoAdded(number)
+def report_with_photo(
+    tx: Tx, who: Who, text: str, photo: Photo
+) -> FaultReported | FaultKitNeeded | DangerReported | PhotoAdded | PhotoWithoutFault:
+    """Note a report that came with a photo; a photo by itself goes with their last report."""
+    if not text.strip():
+        mine = faults.last_of(tx, who.club, who.person, who.now - OVER_AFTER)
+        if mine is None:
+            return PhotoWithoutFault()
+        faults.add_photo(tx, who.club, mine[0], *photo, who.now)
+        return PhotoAdded(mine[1])
+    result = note_report(tx, who, text, _read(tx, who, text))
+    if isinstance(result, FaultReported):
+        faults.add_photo(tx, who.club, result.fault.id, *photo, who.now)
+    return result
 
 
 def _by_number(tx: Tx, who: Who, number: int) -> FaultLine | None:
@@ -191,6 +213,15 @@ def restore(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
     return _change_use(tx, who, text, "", EntryKind.RESTORED)
 
 
+@deed(Deed.WITHDRAW)
+def restore_kit(tx: Tx, who: Who, kit: KitId) -> UseChanged | Refused:
+    """Put one kit back in use."""
+    now = kits(tx, who.club).get(kit)
+    if now is None or not _changes(now, EntryKind.RESTORED):
+        return Refused(Reason.OUT_OF_DATE)
+    return _apply(tx, who, [now], "", EntryKind.RESTORED)
+
+
 @deed(Deed.RELEASE)
 def release(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
     """Take kits off hold: an adult has looked."""
@@ -207,6 +238,10 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
         labels = tuple(now.kit.label for now in wanted.kits)
         reason = Reason.ALREADY if labels else Reason.UNKNOWN_KIT
         return Refused(reason, {"what": str(kind), "labels": labels, "word": ""})
+    return _apply(tx, who, chosen, note, kind)
+
+
+def _apply(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKind) -> UseChanged:
     who.append(tx, [Draft(kind, kit=now.kit.id, detail=Detail(note=note)) for now in chosen])
     after = kits(tx, who.club)
     strictest = max((after[now.kit.id].position.use for now in chosen), key=list(Use).index)

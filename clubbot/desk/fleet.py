@@ -63,13 +63,21 @@ class Picture:
         return tuple(kit for kit, now in self.kits.items() if now.position.booking == booking.id)
 
     def without(self, gone: Collection[KitId]) -> Picture:
-        """Return the picture as it would be with these kits on the shelf."""
+        """Return the picture as it would be with these kits on the shelf, promised to nobody."""
         kits = {
             kit: KitNow(now.kit, Position()) if kit in gone else now
             for kit, now in self.kits.items()
         }
-        free = tuple(replace(kit, blocked=()) if kit.id in gone else kit for kit in self.fleet.kits)
-        return replace(self, kits=kits, fleet=replace(self.fleet, kits=free))
+        fleet = tuple(
+            replace(kit, blocked=()) if kit.id in gone else kit for kit in self.fleet.kits
+        )
+        bookings = (_without(booking, gone) for booking in self.bookings)
+        return replace(
+            self,
+            kits=kits,
+            fleet=replace(self.fleet, kits=fleet),
+            bookings=tuple(booking for booking in bookings if booking.count),
+        )
 
     def shown(self, booking: LiveBooking) -> BookingView:
         """Return a booking as people see it."""
@@ -82,8 +90,20 @@ class Picture:
             count=booking.count,
             kits=tuple(sorted(refs, key=lambda ref: label_order(ref.label))),
             booked_by=booking.booked_by,
+            named=bool(booking.named),
             out=tuple(now.ref for now in self.kits.values() if now.position.booking == booking.id),
         )
+
+
+def _without(booking: LiveBooking, gone: Collection[KitId]) -> LiveBooking:
+    lost = [kit for kit in booking.told if kit in gone]
+    return replace(
+        booking,
+        count=booking.count - len(lost),
+        chosen=tuple(kit for kit in booking.chosen if kit not in lost),
+        named=tuple(kit for kit in booking.named if kit not in lost),
+        told=tuple(kit for kit in booking.told if kit not in lost),
+    )
 
 
 def picture(tx: Tx, who: Who, window: Window) -> Picture:

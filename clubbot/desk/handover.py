@@ -12,7 +12,7 @@ from clubbot.desk.giving import Handed, hand
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Entry, EntryKind
-from clubbot.rules.model import BookingId, KitId, Reason, Refused, TeamId, Window
+from clubbot.rules.model import BookingId, KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     HandedOut,
@@ -27,6 +27,7 @@ from clubbot.rules.results import (
     WhatIsOut,
 )
 from clubbot.store import bookings, clubs, people
+from clubbot.store import notices as notice_rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
@@ -132,11 +133,33 @@ def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refu
     return _take(tx, who, known, chosen)
 
 
-@deed(Deed.TAKE_BACK)
-def take_back(tx: Tx, who: Who, kit_ids: Sequence[KitId]) -> TakenBack | Refused:
-    """Take these kits back; those that came back meanwhile are left as they are."""
+@deed(Deed.SAY_BACK)
+def back_kit(tx: Tx, who: Who, kit: KitId) -> SaidBack | TakenBack | Refused:
+    """Take one kit back, or note the word that it is back."""
     known = kits(tx, who.club)
-    return _take(tx, who, known, [known[kit] for kit in kit_ids if kit in known])
+    if kit not in known:
+        return Refused(Reason.OUT_OF_DATE)
+    if may(who.role, Deed.TAKE_BACK):
+        return _take(tx, who, known, [known[kit]])
+    return _say_back(tx, who, known, Named((known[kit],), None, all=False))
+
+
+@deed(Deed.ANSWER_LATE)
+def all_back(tx: Tx, who: Who, notice: NoticeId) -> TakenBack | Refused:
+    """Answer that all the kits somebody was asked about are back."""
+    due = notice_rows.answer(tx, who.club, who.person, notice, "all back", who.now)
+    if due is None:
+        return Refused(Reason.OUT_OF_DATE)
+    known = kits(tx, who.club)
+    return _take(tx, who, known, [now for now in known.values() if now.position.due == due])
+
+
+@deed(Deed.ANSWER_LATE)
+def some_missing(tx: Tx, who: Who, notice: NoticeId) -> WhatIsOut | Refused:
+    """Answer that some are missing: those who have them are asked next, and the list is shown."""
+    if notice_rows.answer(tx, who.club, who.person, notice, "missing", who.now) is None:
+        return Refused(Reason.OUT_OF_DATE)
+    return WhatIsOut(out_lines(tx, who, kits(tx, who.club)))
 
 
 def _take(
@@ -259,6 +282,9 @@ def _pass(tx: Tx, who: Who, seen: Picture, wanted: Named, team: TeamRef) -> Pass
     ids = tuple(now.kit.id for now in wanted.kits)
     before = {now.position.booking for now in wanted.kits}
     booking = _booking_for(who, seen, wanted._replace(kits=()))
+    for giver in before:
+        if giver is not None:
+            bookings.give_up(tx, who.club, giver, ids)
     result = hand(tx, who, seen.without(ids), Handed(booking, team, ids, passing=True))
     if isinstance(result, Refused):
         return result
@@ -294,10 +320,10 @@ def _bookings_after_undo(
     """Make the bookings follow: open where a kit is out, gone if what is undone made them."""
     mentioned = {each.detail.booking for each in undone}
     mentioned |= {known[each.kit].position.booking for each in undone if each.kit in known}
-    out_now = {now.position.booking for now in known.values()}
     found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
     for booking in found.values():
-        if booking.id in out_now:
-            bookings.end(tx, who.club, booking.id, None)
+        out = [kit for kit, now in known.items() if now.position.booking == booking.id]
+        if out:
+            bookings.open_again(tx, who.club, booking, out, who.now)
         elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
             bookings.cancel(tx, who.club, booking.id, who.now)

@@ -121,6 +121,20 @@ def _shown(tx: Tx, who: Who, row: PersonRow) -> PersonView:
     return PersonView(row.id, row.name, row.role, not row.unreachable, names)
 
 
+@look(Deed.LET_IN)
+def find(tx: Tx, who: Who, name: str) -> LetIn | People | Refused:
+    """Return the person of this name, to change their role or team; everybody without a name."""
+    rows = people.people(tx, who.club)
+    wanted = name.strip().casefold()
+    if not wanted:
+        return People(tuple(_shown(tx, who, row) for row in rows), ())
+    found = [row for row in rows if row.name.casefold() == wanted]
+    found = found or [row for row in rows if row.name.casefold().startswith(wanted)]
+    if len(found) != 1:
+        return Refused(Reason.UNKNOWN_PERSON)
+    return LetIn(_shown(tx, who, found[0]), tuple(clubs.teams(tx, who.club).values()))
+
+
 @deed(Deed.LET_IN)
 def let_in(tx: Tx, who: Who, knock: int) -> LetIn | Refused:
     """Let in somebody who knocks, in the role of the link that they came by."""
@@ -207,3 +221,9 @@ def group_left(store: Store, asking: Asking) -> None:
     """Note that the bot was taken out of a group."""
     with store.write() as tx:
         clubs.group_left(tx, asking.chat_id, asking.now)
+
+
+def group_joined(store: Store, asking: Asking) -> None:
+    """Note that the bot was put back into a group that it knows."""
+    with store.write() as tx:
+        clubs.group_left(tx, asking.chat_id, None)

@@ -140,12 +140,15 @@ def _joined(parts: list[object]) -> list[object]:
     merged: list[object] = []
     for part in parts:
         last = merged[-1] if merged else None
-        if isinstance(part, Late) and isinstance(last, Late) and part.step == last.step:
-            if (part.team, part.due) == (last.team, last.due):
-                merged[-1] = Late((*last.kits, *part.kits), part.team, part.due, part.step)
-                continue
-        merged.append(part)
+        if isinstance(part, Late) and isinstance(last, Late) and _alike(part, last):
+            merged[-1] = Late((*last.kits, *part.kits), part.team, part.due, part.step)
+        else:
+            merged.append(part)
     return merged
+
+
+def _alike(one: Late, other: Late) -> bool:
+    return (one.team, one.due, one.step) == (other.team, other.due, other.step)
 
 
 def _number(row: NoticeRow) -> int:

@@ -15,6 +15,7 @@ from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import is_late
 from clubbot.rules.model import KitId, PersonId, Role, TeamId, Window
 from clubbot.rules.reminding import (
+    SORTING_OUT,
     Due,
     booking_moments,
     charge_list,
@@ -159,7 +160,7 @@ def _chased(
         due,
         club.calendar,
         club.row.settings,
-        asked_at=min((each.sent_at for each in mine if each.sent_at), default=None),
+        asked_at=min((each.asked_at for each in mine if each.asked_at), default=None),
         missing_since=min((each.answered_at for each in mine if each.answered_at), default=None),
     )
     subject = f"kit {now.kit.id}"
@@ -212,7 +213,8 @@ def _morning_list(club: _Club) -> Iterator[NewNotice]:
     if due is None or not club.fresh(due):
         return
     sessions = club.calendar.sessions(day, day)
-    if any(b.window.overlaps(s.window) for b in club.bookings for s in sessions):
+    known = [booking for booking in club.bookings if booking.booked_at < due.at]
+    if any(b.window.overlaps(s.window) for b in known for s in sessions):
         for person in club.adults:
             yield club.notice(notices.MORNING_LIST, "day", due, person)
 
@@ -244,8 +246,10 @@ def _chase_moments(tx: Tx, club: _Club) -> Iterator[datetime]:
     asked = rows.of_kind(tx, club.row.id, notices.LATE_ASKED, club.now - CHASED_FOR)
     wait = timedelta(minutes=club.row.settings.late_wait_minutes)
     for each in asked:
-        if each.sent_at is not None:
-            yield each.sent_at + wait
+        if each.answered_at is not None:
+            yield each.answered_at + SORTING_OUT
+        if each.asked_at is not None:
+            yield each.asked_at + wait
     grace = timedelta(minutes=club.row.settings.grace_minutes)
     for now in club.kits.values():
         if now.position.due is not None:

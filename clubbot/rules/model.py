@@ -117,15 +117,16 @@ class Reason(StrEnum):
     NOTHING_TO_GIVE_OUT = "nothing-to-give-out"
     OUT_OF_USE = "out-of-use"
     ON_HOLD = "on-hold"
+    SAY_WHAT = "say-what"
     FIX_NEEDED = "fix-needed"
     NOTHING_TO_UNDO = "nothing-to-undo"
     LATER_ENTRIES = "later-entries"
     CODE_WRONG = "code-wrong"
-    CODE_USED = "code-used"
     TOO_MANY_TRIES = "too-many-tries"
     LAST_LEADER = "last-leader"
     OUT_OF_DATE = "out-of-date"
     OTHERS = "others"
+    OUTAGE = "outage"
 
 
 @dataclass(frozen=True, slots=True)

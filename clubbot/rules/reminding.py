@@ -14,6 +14,9 @@ from clubbot.rules.calendar import DAY, ClubCalendar, after_quiet, days
 from clubbot.rules.model import Role, Window
 from clubbot.rules.settings import ClubSettings
 
+SORTING_OUT = timedelta(minutes=10)
+"""How long an adult who said that some are missing has to tap those that turned up."""
+
 
 @dataclass(frozen=True, slots=True)
 class Due:
@@ -66,7 +69,7 @@ def chase(
     """
     late = due + timedelta(minutes=settings.grace_minutes)
     adult = Due(late, late + DAY, due.isoformat())
-    holder_at = missing_since
+    holder_at = missing_since + SORTING_OUT if missing_since is not None else None
     if holder_at is None and asked_at is not None:
         holder_at = asked_at + timedelta(minutes=settings.late_wait_minutes)
     if holder_at is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -176,9 +176,27 @@ def cancel(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
     _change(tx, club, booking, cancelled_at=now)
 
 
-def end(tx: Tx, club: ClubId, booking: BookingId, now: datetime | None) -> None:
-    """Note that a booking ended when its last kit came back (None: it has not after all)."""
+def end(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
+    """Note that a booking ended when its last kit came back."""
     _change(tx, club, booking, ended_at=now)
+
+
+def open_again(
+    tx: Tx, club: ClubId, booking: LiveBooking, out: Sequence[KitId], now: datetime
+) -> None:
+    """Note that a booking hasn't ended after all: these kits are out for it."""
+    missing = [kit for kit in out if kit not in booking.chosen]
+    choose(tx, club, booking.id, missing, frozenset(), now)
+    _change(tx, club, booking.id, ended_at=None, kits=max(booking.count, len(out)))
+
+
+def give_up(tx: Tx, club: ClubId, booking: BookingId, kits: Collection[KitId]) -> None:
+    """Note that a booking's kits were passed on: it wants so many fewer, but never none."""
+    found = by_id(tx, club, [booking]).get(booking)
+    lost = [kit for kit in kits if found and kit in found.chosen]
+    if found and lost and len(lost) < found.count:
+        drop(tx, club, booking, lost)
+        _change(tx, club, booking, kits=found.count - len(lost))
 
 
 def _change(tx: Tx, club: ClubId, booking: BookingId, **values: Any) -> None:

@@ -79,6 +79,22 @@ def join(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
     )
 
 
+def last_of(tx: Tx, club: ClubId, person: PersonId, since: datetime) -> tuple[FaultId, int] | None:
+    """Return the id and number of the open fault that a person reported last since then."""
+    row = tx.execute(
+        sa.select(FAULT.c.id, FAULT.c.number)
+        .where(
+            FAULT.c.club_id == club,
+            FAULT.c.reported_by == person,
+            FAULT.c.reported_at > since,
+            FAULT.c.state != "closed",
+        )
+        .order_by(FAULT.c.number.desc())
+        .limit(1)
+    ).first()
+    return (row.id, row.number) if row else None
+
+
 def close(tx: Tx, club: ClubId, fault: FaultId, fix: str, now: datetime) -> None:
     """Close a fault with what was done."""
     tx.execute(

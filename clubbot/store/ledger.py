@@ -34,7 +34,7 @@ Subject = tuple[str, int]
 _LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 
 VERSION = 1
-"""The payload version that is written; `_READERS` has one reader for each ever written."""
+"""The payload version that is written; `READERS` has one reader for each ever written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +292,7 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
     )
 
 
-_READERS = {1: _read_1}
+READERS = {1: _read_1}
 
 
 def _entry(row: Row[Any]) -> Entry:
@@ -304,7 +304,7 @@ def _entry(row: Row[Any]) -> Entry:
         said_by=row.said_by,
         kit=row.kit_id,
         item=row.item_id,
-        detail=_READERS[row.version](row.payload),
+        detail=READERS[row.version](row.payload),
         cancels=row.cancels,
     )
 

@@ -82,6 +82,14 @@ class NoticeRow:
     answer: str | None
     answered_at: datetime | None
     sent_at: datetime | None
+    state: str
+
+    @property
+    def asked_at(self) -> datetime | None:
+        """When the person was asked, or, where they can't be reached, should have been."""
+        if self.sent_at is not None:
+            return self.sent_at
+        return None if self.state in ("waiting", "sending") else self.due_at
 
 
 _ROW = sa.select(NOTICE, PERSON.c.telegram_id, PERSON.c.left_at).join_from(
@@ -139,19 +147,18 @@ def mark(tx: Tx, ids: Iterable[NoticeId], **values: Any) -> None:
 
 def answer(
     tx: Tx, club: ClubId, person: PersonId, number: NoticeId, said: str, now: datetime
-) -> bool:
-    """Note a person's answer to a notice of theirs, once; False where there is none to answer."""
-    done = tx.execute(
+) -> datetime | None:
+    """Note a person's answer to being asked about late kits; a later answer replaces it.
+
+    Returns the moment at which those kits were due, or None where this person wasn't asked.
+    """
+    found = tx.execute(
         sa.update(NOTICE)
-        .where(
-            NOTICE.c.club_id == club,
-            NOTICE.c.id == number,
-            NOTICE.c.person_id == person,
-            NOTICE.c.answer.is_(None),
-        )
+        .where(NOTICE.c.club_id == club, NOTICE.c.id == number, NOTICE.c.person_id == person)
         .values(answer=said, answered_at=now)
-    )
-    return done.rowcount > 0
+        .returning(NOTICE.c.occurrence)
+    ).scalar_one_or_none()
+    return datetime.fromisoformat(found) if found else None
 
 
 def of_kind(tx: Tx, club: ClubId, kind: str, since: datetime) -> list[NoticeRow]:
@@ -183,4 +190,5 @@ def _row(row: Any) -> NoticeRow:
         answer=row.answer,
         answered_at=row.answered_at,
         sent_at=row.sent_at,
+        state=row.state,
     )

@@ -1,0 +1,38 @@
+"""Results into texts and buttons: every word that people read stands in here.
+
+`said` finds the wording of any result; a result without one is a bug that a test looks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clubbot.chat.words import booking, charging, club, fault, handover, notices, people
+from clubbot.chat.words.phrases import Reply, View, Wording
+from clubbot.chat.words.refusals import refused
+from clubbot.rules.model import Refused
+
+SAID: dict[type, Wording] = {
+    Refused: refused,
+    **booking.SAID,
+    **charging.SAID,
+    **club.SAID,
+    **fault.SAID,
+    **handover.SAID,
+    **notices.SAID,
+    **people.SAID,
+}
+
+
+def said(result: object, view: View) -> Reply:
+    """Word a result for the one who asked."""
+    return SAID[type(result)](result, view)
+
+
+def together(results: Sequence[object], view: View) -> Reply:
+    """Word several results as one message."""
+    replies = [said(result, view) for result in results]
+    return Reply(
+        "\n\n".join(reply.text for reply in replies),
+        tuple(row for reply in replies for row in reply.buttons),
+    )

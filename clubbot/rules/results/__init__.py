@@ -49,6 +49,7 @@ from clubbot.rules.results.fault import (
     NotAFault,
     OpenFaults,
     PhotoAdded,
+    PhotoWithoutFault,
     UseChanged,
 )
 from clubbot.rules.results.handover import (
@@ -133,6 +134,7 @@ __all__ = [
     "People",
     "PersonView",
     "PhotoAdded",
+    "PhotoWithoutFault",
     "ReadAs",
     "Removed",
     "SaidBack",

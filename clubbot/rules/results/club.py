@@ -118,8 +118,9 @@ class TeamSet:
 
 @dataclass(frozen=True, slots=True)
 class Closed:
-    """Days were closed or opened again; `told` people are told of `cancelled` bookings."""
+    """Days were closed, or opened again; `told` people are told of `cancelled` bookings."""
 
+    closed: bool
     first_day: date
     last_day: date
     cancelled: int

@@ -59,6 +59,11 @@ class PhotoAdded:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoWithoutFault:
+    """A photo came by itself, and nothing was reported just before; it wasn't kept."""
+
+
+@dataclass(frozen=True, slots=True)
 class OpenFaults:
     faults: tuple[FaultLine, ...]
 

@@ -22,7 +22,10 @@ class KitRef:
 
 @dataclass(frozen=True, slots=True)
 class BookingView:
-    """A booking as people see it; `kits` are those chosen for it, which may still change."""
+    """A booking as people see it.
+
+    `kits` are those chosen for it, which may still change unless they were `named` in it.
+    """
 
     id: BookingId
     number: int
@@ -32,6 +35,7 @@ class BookingView:
     kits: tuple[KitRef, ...]
     booked_by: PersonId | None
     out: tuple[KitRef, ...] = ()
+    named: bool = False
 
 
 @dataclass(frozen=True, slots=True)

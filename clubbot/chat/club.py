@@ -1,0 +1,87 @@
+"""The club and its people in chat."""
+
+from __future__ import annotations
+
+from clubbot.chat.talk import Talk
+from clubbot.desk import club, people
+from clubbot.rules.model import Role
+
+ROLES = {role.value: role for role in Role}
+
+
+async def start(talk: Talk, text: str) -> None:
+    user = talk.update.effective_user
+    await talk.say(people.start, text, user.first_name if user else "")
+
+
+async def set_up(talk: Talk, text: str) -> None:
+    await talk.say(club.set_up)
+
+
+async def ask(talk: Talk, step: str) -> None:
+    await talk.press(club.set_up, step)
+
+
+async def skip(talk: Talk, step: str) -> None:
+    await talk.press(club.skip_set_up, step)
+
+
+async def settings(talk: Talk, text: str) -> None:
+    await (talk.say(club.change_setting, text) if text else talk.say(club.settings))
+
+
+async def closed(talk: Talk, text: str) -> None:
+    await talk.say(club.close_days, text or "today")
+
+
+async def opened(talk: Talk, text: str) -> None:
+    await talk.say(club.open_days, text or "today")
+
+
+async def link(talk: Talk, text: str) -> None:
+    chat = talk.update.effective_chat
+    if chat is not None:
+        sees = bool(talk.update.get_bot().bot.can_read_all_group_messages)
+        await talk.say(club.link_group, chat.title or "", sees)
+
+
+async def clubs(talk: Talk, text: str) -> None:
+    await talk.say(club.my_clubs)
+
+
+async def choose(talk: Talk, number: str) -> None:
+    await talk.press(club.choose_club, int(number))
+
+
+async def everyone(talk: Talk, text: str) -> None:
+    await talk.say(people.everyone)
+
+
+async def invite(talk: Talk, text: str) -> None:
+    await talk.say(people.invite, ROLES.get(text.lower(), Role.STRANGER))
+
+
+async def role(talk: Talk, text: str) -> None:
+    await talk.say(people.find, text)
+
+
+async def let_in(talk: Talk, knock: str) -> None:
+    await talk.press(people.let_in, int(knock))
+
+
+async def turn_away(talk: Talk, knock: str) -> None:
+    await talk.press(people.turn_away, int(knock))
+
+
+async def give_role(talk: Talk, facts: str) -> None:
+    person, _, name = facts.partition(":")
+    await talk.press(people.change_role, int(person), ROLES.get(name, Role.STRANGER))
+
+
+async def put_in(talk: Talk, facts: str) -> None:
+    person, _, team = facts.partition(":")
+    await talk.press(people.put_in_team, int(person), int(team))
+
+
+async def remove(talk: Talk, person: str) -> None:
+    await talk.press(people.remove, int(person))

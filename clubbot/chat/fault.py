@@ -1,0 +1,53 @@
+"""Faults in chat."""
+
+from __future__ import annotations
+
+from telegram import Message
+
+from clubbot.chat.talk import Talk
+from clubbot.desk import fault
+
+
+async def report(talk: Talk, text: str) -> None:
+    await talk.say(fault.report, text)
+
+
+async def photo(talk: Talk, message: Message) -> None:
+    """A photo or video with or without a caption: the largest size, by the platform's file id."""
+    file = message.photo[-1] if message.photo else message.video
+    if file is not None:
+        kind = "photo" if message.photo else "video"
+        what = (file.file_id, file.file_unique_id, kind)
+        await talk.say(fault.report_with_photo, message.caption or "", what)
+
+
+async def faults(talk: Talk, text: str) -> None:
+    await talk.say(fault.open_faults)
+
+
+async def fixed(talk: Talk, text: str) -> None:
+    number, _, done = text.lstrip("#").partition(" ")
+    if number.isdecimal():
+        await talk.say(fault.close, int(number), done)
+    else:
+        await talk.say(fault.open_faults)
+
+
+async def withdraw(talk: Talk, text: str) -> None:
+    await talk.say(fault.withdraw, text)
+
+
+async def restore(talk: Talk, text: str) -> None:
+    await talk.say(fault.restore, text)
+
+
+async def release(talk: Talk, text: str) -> None:
+    await talk.say(fault.release, text)
+
+
+async def kit(talk: Talk, number: str) -> None:
+    await talk.press(fault.report_kit, int(number))
+
+
+async def restore_kit(talk: Talk, number: str) -> None:
+    await talk.press(fault.restore_kit, int(number))

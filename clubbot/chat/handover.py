@@ -1,0 +1,72 @@
+"""Out and back in chat."""
+
+from __future__ import annotations
+
+from clubbot.chat.talk import Talk
+from clubbot.desk import handover
+from clubbot.desk import today as days
+
+
+async def out(talk: Talk, text: str) -> None:
+    if text.lstrip("#").isdecimal() and text.startswith("#"):
+        await talk.say(handover.give_out_booking, int(text.lstrip("#")))
+    else:
+        await talk.say(handover.give_out, text)
+
+
+async def back(talk: Talk, text: str) -> None:
+    await talk.say(handover.back, text)
+
+
+async def pass_on(talk: Talk, text: str) -> None:
+    await talk.say(handover.pass_on, text)
+
+
+async def today(talk: Talk, text: str) -> None:
+    await talk.say(days.today)
+
+
+async def kit(talk: Talk, text: str) -> None:
+    await talk.say(days.kit_card, text)
+
+
+async def undo(talk: Talk, text: str) -> None:
+    await talk.say(handover.undo)
+
+
+async def out_all(talk: Talk, _: str) -> None:
+    await talk.press(handover.give_out, "")
+
+
+async def back_all(talk: Talk, _: str) -> None:
+    await talk.press(handover.back, "all")
+
+
+async def back_some(talk: Talk, _: str) -> None:
+    await talk.press(handover.what_is_out)
+
+
+async def back_kit(talk: Talk, number: str) -> None:
+    await talk.press(handover.back_kit, int(number))
+
+
+async def all_back(talk: Talk, notice: str) -> None:
+    await talk.press(handover.all_back, int(notice))
+
+
+async def some_missing(talk: Talk, notice: str) -> None:
+    await talk.press(handover.some_missing, int(notice))
+
+
+async def give_to(talk: Talk, facts: str) -> None:
+    team, _, kits = facts.partition(":")
+    await talk.press(handover.give_to, [int(kit) for kit in kits.split(",")], int(team))
+
+
+async def pass_to(talk: Talk, facts: str) -> None:
+    team, _, kits = facts.partition(":")
+    await talk.press(handover.pass_to, [int(kit) for kit in kits.split(",")], int(team))
+
+
+async def undo_it(talk: Talk, _: str) -> None:
+    await talk.press(handover.undo)

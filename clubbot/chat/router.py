@@ -1,0 +1,266 @@
+"""Which words and buttons lead where: one row a command, one a button.
+
+A command's row is all there is to say of it: its name, the deed that it needs, where it may be
+used, its callback and its help line. The menus and /help are made of the rows.
+"""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from typing import Any
+
+from telegram import (
+    BotCommand,
+    BotCommandScopeAllGroupChats,
+    BotCommandScopeAllPrivateChats,
+    BotCommandScopeChat,
+    Message,
+    MessageEntity,
+    Update,
+)
+from telegram.error import TelegramError
+from telegram.ext import (
+    CallbackQueryHandler,
+    ChatMemberHandler,
+    MessageHandler,
+    filters,
+)
+
+from clubbot.chat import booking, charging, club, fault, handover
+from clubbot.chat.gate import Gate
+from clubbot.chat.post import Post
+from clubbot.chat.talk import Talk
+from clubbot.chat.words import help as helping
+from clubbot.chat.words.phrases import VERSION
+from clubbot.desk import people
+from clubbot.desk.acting import Answer
+from clubbot.desk.talk import hear
+from clubbot.rules.model import Role
+from clubbot.rules.permissions import Deed, may
+
+log = logging.getLogger(__name__)
+
+Callback = Callable[[Talk, str], Awaitable[None]]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One command. `deed` None: everybody may; `group`: it is of use in a group too."""
+
+    name: str
+    callback: Callback
+    deed: Deed | None
+    help: str
+    group: bool = False
+
+
+async def _help(talk: Talk, text: str) -> None:
+    answer = await talk.ask(people.start, "", "")
+    if answer is not None:
+        lines = [(row.name, row.help) for row in rows_for(answer.view.role, answer.view.private)]
+        await talk.post.reply(talk.update, helping.commands(lines, answer.view))
+        await show_menu(talk, answer)
+
+
+COMMANDS = (
+    Row("free", booking.free, Deed.SEE_FREE, "what is free: /free fri 15:30 to 17:00", group=True),
+    Row("book", booking.book, Deed.BOOK, "book: /book 3 kits fri 15:30 to 17:00", group=True),
+    Row("mine", booking.mine, Deed.SEE_OWN, "your bookings"),
+    Row("cancel", booking.cancel, Deed.CANCEL_OWN, "cancel a booking: /cancel 12"),
+    Row("back", handover.back, Deed.SAY_BACK, "kits are back: /back D"),
+    Row("fault", fault.report, Deed.REPORT_FAULT, "something is wrong: /fault D dies", group=True),
+    Row("kit", handover.kit, Deed.SEE_KIT, "look at one kit: /kit D", group=True),
+    Row("today", handover.today, Deed.SEE_TODAY, "today's list"),
+    Row("out", handover.out, Deed.GIVE_OUT, "give out: /out, or /out D F Red"),
+    Row("pass", handover.pass_on, Deed.PASS_ON, "pass on: /pass D Blue"),
+    Row("undo", handover.undo, Deed.UNDO, "undo the last thing you did to kits"),
+    Row("faults", fault.faults, Deed.SEE_FAULTS, "the open faults"),
+    Row("fixed", fault.fixed, Deed.CLOSE_FAULT, "close a fault: /fixed 3 new cable"),
+    Row("withdraw", fault.withdraw, Deed.WITHDRAW, "out of use: /withdraw D: bent axle"),
+    Row("restore", fault.restore, Deed.WITHDRAW, "back in use: /restore D"),
+    Row("release", fault.release, Deed.RELEASE, "off hold, after a look: /release D"),
+    Row("charge", charging.charge_list, Deed.SEE_CHARGE_LIST, "what to charge for the week"),
+    Row("charged", charging.charged, Deed.SIGN_CHARGE, "note a charge: /charged D F, or all"),
+    Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),
+    Row("invite", club.invite, Deed.LET_IN, "a link to knock with: /invite student"),
+    Row("role", club.role, Deed.LET_IN, "somebody's role and team: /role and the name"),
+    Row("closed", club.closed, Deed.SET_UP, "no club: /closed 26 Oct to 30 Oct: mid-term"),
+    Row("open", club.opened, Deed.SET_UP, "open again: /open 30 Oct"),
+    Row("setup", club.set_up, Deed.SET_UP, "set up the club, step by step"),
+    Row("settings", club.settings, Deed.SET_UP, "times and limits"),
+    Row("link", club.link, Deed.LINK_GROUP, "in a group: it belongs to the club", group=True),
+    Row("club", club.clubs, None, "choose among your clubs"),
+    Row("help", _help, None, "what you can do here", group=True),
+    Row("start", club.start, None, "begin"),
+)
+
+VERBS: dict[str, Callback] = {
+    "say": booking.more,
+    "team": booking.team,
+    "new": booking.new,
+    "read": booking.reading,
+    "cancel": booking.cancel_one,
+    "stop": booking.stop,
+    "outall": handover.out_all,
+    "backall": handover.back_all,
+    "someback": handover.back_some,
+    "backkit": handover.back_kit,
+    "allback": handover.all_back,
+    "missing": handover.some_missing,
+    "giveto": handover.give_to,
+    "passto": handover.pass_to,
+    "undo": handover.undo_it,
+    "faultkit": fault.kit,
+    "restore": fault.restore_kit,
+    "charged": charging.listed,
+    "setup": club.ask,
+    "skip": club.skip,
+    "club": club.choose,
+    "letin": club.let_in,
+    "turnaway": club.turn_away,
+    "role": club.give_role,
+    "putin": club.put_in,
+    "remove": club.remove,
+}
+
+
+def rows_for(role: Role, private: bool) -> list[Row]:
+    """Return the commands that somebody may use, here."""
+    return [
+        row
+        for row in COMMANDS
+        if row.name != "start"
+        and (private or row.group)
+        and (row.deed is None or may(role, row.deed))
+    ]
+
+
+def commands() -> list[tuple[Any, list[BotCommand]]]:
+    """Return the menus to register: what anybody sees before their role is known."""
+    return [
+        (BotCommandScopeAllPrivateChats(), _menu(rows_for(Role.STUDENT, private=True))),
+        (BotCommandScopeAllGroupChats(), _menu(rows_for(Role.LEADER, private=False))),
+    ]
+
+
+def _menu(rows: list[Row]) -> list[BotCommand]:
+    return [BotCommand(row.name, row.help) for row in rows]
+
+
+async def show_menu(talk: Talk, answer: Answer) -> None:
+    """Register the menu of this person's role for their private chat; it is a courtesy only."""
+    chat = talk.update.effective_chat
+    if chat is None or not answer.view.private:
+        return
+    try:
+        await talk.update.get_bot().set_my_commands(
+            _menu(rows_for(answer.view.role, private=True)), BotCommandScopeChat(chat.id)
+        )
+    except TelegramError as error:
+        log.warning("The menu of a chat couldn't be set: %s", error.message)
+
+
+def register(application: Any, gate: Gate, post: Post) -> None:
+    """Add the handlers to the library's application: new messages, buttons, chats that change."""
+    names = {row.name: row for row in COMMANDS}
+    bot_name = (application.bot.username or "").lower()
+
+    async def on_message(update: Update, _: Any) -> None:
+        message = update.message
+        talk = Talk(gate, post, update)
+        if message is None:
+            return
+        if message.photo or message.video:
+            await fault.photo(talk, message)
+            return
+        name, text = _command(message, bot_name)
+        if name is None:
+            await _free_text(talk, message, bot_name)
+        elif name in names:
+            await names[name].callback(talk, text)
+        elif message.chat.id > 0:
+            await post.reply(update, helping.unknown_command())
+
+    async def on_button(update: Update, _: Any) -> None:
+        query = update.callback_query
+        version, _sep, rest = (query.data or "" if query else "").partition(":")
+        verb, _sep, facts = rest.partition(":")
+        callback = VERBS.get(verb) if version == VERSION else None
+        if callback is None:
+            await post.acknowledge(update, helping.old_button(), alert=True)
+            return
+        await callback(Talk(gate, post, update), facts)
+
+    async def on_chat_change(update: Update, _: Any) -> None:
+        await _chat_changed(gate, update)
+
+    async def on_migrate(update: Update, _: Any) -> None:
+        message = update.message
+        if message is not None and message.migrate_to_chat_id:
+            await gate.note(people.group_moved, message.chat.id, message.migrate_to_chat_id)
+
+    async def on_error(update: object, context: Any) -> None:
+        await _broken(post, update, context.error)
+
+    new = filters.UpdateType.MESSAGE
+    application.add_handler(MessageHandler(new & filters.StatusUpdate.MIGRATE, on_migrate))
+    worded = filters.TEXT | filters.PHOTO | filters.VIDEO
+    application.add_handler(MessageHandler(new & worded, on_message))
+    application.add_handler(CallbackQueryHandler(on_button))
+    application.add_handler(ChatMemberHandler(on_chat_change, ChatMemberHandler.MY_CHAT_MEMBER))
+    application.add_error_handler(on_error)
+
+
+def _command(message: Message, bot_name: str) -> tuple[str | None, str]:
+    """Return the command that a message begins with, if it is for this bot, and the rest."""
+    text = message.text or ""
+    if not text.startswith("/") or len(text) < 2 or not text[1].isalnum():
+        return None, text
+    word, _, rest = text[1:].partition(" ")
+    word, newline, more = word.partition("\n")
+    name, _, addressed = word.partition("@")
+    if addressed and addressed.lower() != bot_name:
+        return "", ""
+    return name.lower(), f"{more} {rest}".strip() if newline else rest.strip()
+
+
+async def _free_text(talk: Talk, message: Message, bot_name: str) -> None:
+    text = message.text or ""
+    mention = f"@{bot_name}"
+    replied = message.reply_to_message
+    to_bot = replied is not None and replied.from_user is not None and replied.from_user.is_bot
+    mentioned = any(
+        text[e.offset : e.offset + e.length].lower() == mention
+        for e in message.entities
+        if e.type == MessageEntity.MENTION
+    )
+    addressed = message.chat.id > 0 or to_bot or mentioned
+    await talk.say(hear, _without(text, mention) if mentioned else text, addressed)
+
+
+def _without(text: str, mention: str) -> str:
+    at = text.lower().find(mention)
+    return (text[:at] + text[at + len(mention) :]).strip(" ,:")
+
+
+async def _chat_changed(gate: Gate, update: Update) -> None:
+    """Note that somebody blocked the bot or came back, or that a group took it out or in."""
+    asking, change = gate.asking(update), update.my_chat_member
+    if asking is None or change is None:
+        return
+    gone = change.new_chat_member.status in ("left", "kicked")
+    if asking.private:
+        await gate.note(people.blocked if gone else people.unblocked, asking)
+    else:
+        await gate.note(people.group_left if gone else people.group_joined, asking)
+
+
+async def _broken(post: Post, update: object, error: BaseException | None) -> None:
+    reference = secrets.token_hex(3)
+    log.error("Unexpected, reference %s", reference, exc_info=error)
+    if isinstance(update, Update) and update.effective_chat is not None:
+        await post.acknowledge(update)
+        await post.reply(update, helping.broken(reference))

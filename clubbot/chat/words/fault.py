@@ -1,0 +1,146 @@
+"""What people read about faults, holds and kits out of use; danger in the fewest words."""
+
+from __future__ import annotations
+
+from clubbot.chat.words.phrases import (
+    Reply,
+    View,
+    Wording,
+    button,
+    capital,
+    esc,
+    for_team,
+    kits_named,
+    rows,
+    span,
+    when,
+)
+from clubbot.rules.results import (
+    DangerReported,
+    FaultClosed,
+    FaultKitNeeded,
+    FaultLine,
+    FaultReported,
+    NotAFault,
+    OpenFaults,
+    PhotoAdded,
+    PhotoWithoutFault,
+    UseChanged,
+)
+
+SYMPTOMS = {
+    "loses-power": "loses power",
+    "short-run": "battery doesn't last",
+    "will-not-start": "won't start",
+    "will-not-charge": "won't charge",
+    "battery-danger": "battery danger",
+    "will-not-connect": "won't connect",
+    "old-program": "runs an old program",
+    "motor-fault": "motor fault",
+    "sensor-fault": "sensor fault",
+    "port-or-cable": "socket or cable",
+    "update-trouble": "trouble with an update",
+    "frozen": "frozen",
+    "broken-part": "broken part",
+    "missing-part": "missing part",
+    "tablet-fault": "tablet fault",
+    "unclear": "not clear yet",
+}
+
+
+def reported(result: FaultReported, view: View) -> Reply:
+    fault = result.fault
+    name = f"kit {esc(fault.kit.label)}" if fault.kit else "no kit named"
+    if not view.private:
+        return Reply(f"Thanks, noted: {name}, fault {fault.number}.")
+    kind = SYMPTOMS[fault.symptom]
+    if result.joined:
+        return Reply(f"Thanks. That goes with fault {fault.number}: {name}, {kind}.")
+    text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told."
+    return Reply(text + " A photo helps: just send it here.")
+
+
+def kit_needed(result: FaultKitNeeded, view: View) -> Reply:
+    buttons = [button(kit.label, "faultkit", kit.id) for kit in result.kits[:32]]
+    return Reply("Which kit is it?", (*rows(buttons, 4), (button("Never mind", "stop"),)))
+
+
+def not_a_fault(result: NotAFault, view: View) -> Reply:
+    if not view.private:
+        return Reply("")
+    whom = f"talk to {esc(view.contact)}" if view.contact else "talk to an adult of the club"
+    return Reply(f"I'm a program, nobody reads this. If something is wrong, {whom}. /help")
+
+
+def danger(result: DangerReported, view: View) -> Reply:
+    if result.fire:
+        number = f" Emergency: {esc(result.emergency_number)}." if result.emergency_number else ""
+        return Reply(f"<b>Everyone out. Get an adult now.</b>{number}")
+    return Reply("<b>Leave it. Move away. Get an adult now.</b>")
+
+
+def photo_added(result: PhotoAdded, view: View) -> Reply:
+    return Reply(f"Photo kept with fault {result.number}.")
+
+
+def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
+    """Return an open fault on one line, with the words it was reported in."""
+    where = (esc(fault.kit.label) if fault.kit else "no kit named") + ": " if kit else ""
+    said = f" \u201c{esc(fault.said[:120])}\u201d" if fault.said else ""
+    mark = "<b>danger</b>, " if fault.danger else ""
+    return (
+        f"<b>{fault.number}</b> {where}{mark}{SYMPTOMS[fault.symptom]}{said}, "
+        f"{when(fault.reported_at, view)}"
+    )
+
+
+def photo_without_fault(result: PhotoWithoutFault, view: View) -> Reply:
+    return Reply("What is wrong, and which kit? Write it first, then send the photo.")
+
+
+def open_faults(result: OpenFaults, view: View) -> Reply:
+    if not result.faults:
+        return Reply("No fault is open.")
+    lines = [fault_line(fault, view) for fault in result.faults]
+    return Reply(
+        "\n".join(["Open faults:", *lines, "Mended one? /fixed with its number and what was done."])
+    )
+
+
+def closed(result: FaultClosed, view: View) -> Reply:
+    name = f" on {esc(result.kit.label)}" if result.kit else ""
+    text = f"Fault {result.number}{name} is closed: {esc(result.fix)}."
+    if result.still_not_usable and result.kit:
+        label = esc(result.kit.label)
+        text += f" {label} is still not in use: /restore {label}, or /release {label} by an adult."
+    return Reply(text)
+
+
+def use_changed(result: UseChanged, view: View) -> Reply:
+    note = f": {esc(result.note)}" if result.note else ""
+    verb = "is" if len(result.kits) == 1 else "are"
+    lines = [f"{capital(kits_named(result.kits))} {verb} {result.use}{note}."]
+    lines += [
+        f"Booking {swap.number}{for_team(swap.team)} gets {esc(swap.after)} instead of "
+        f"{esc(swap.before)}; they are told."
+        for swap in result.swaps
+    ]
+    lines += [
+        f"Booking {booking.number}{for_team(booking.team)}, {span(booking.window, view)}, "
+        "can't have all its kits any more; they are told."
+        for booking in result.short
+    ]
+    return Reply("\n".join(lines), ((button("Undo", "undo"),),))
+
+
+SAID: dict[type, Wording] = {
+    FaultReported: reported,
+    FaultKitNeeded: kit_needed,
+    NotAFault: not_a_fault,
+    DangerReported: danger,
+    PhotoAdded: photo_added,
+    PhotoWithoutFault: photo_without_fault,
+    OpenFaults: open_faults,
+    FaultClosed: closed,
+    UseChanged: use_changed,
+}

@@ -1,0 +1,144 @@
+"""What people are told without having asked."""
+
+from __future__ import annotations
+
+from clubbot.chat.words.fault import SYMPTOMS
+from clubbot.chat.words.people import knock_buttons
+from clubbot.chat.words.phrases import (
+    Reply,
+    View,
+    Wording,
+    button,
+    capital,
+    esc,
+    for_team,
+    kits_named,
+    labels,
+    number_of_kits,
+    span,
+    until,
+    when,
+)
+from clubbot.rules.results import (
+    BookedTomorrow,
+    BookingOff,
+    BookingShort,
+    DangerAlarm,
+    DueSoon,
+    KitsSwapped,
+    Late,
+    NewFault,
+    SomeoneKnocks,
+    StillOut,
+    YouAreIn,
+)
+
+
+def tomorrow(result: BookedTomorrow, view: View) -> Reply:
+    booking = result.booking
+    verb = "is" if len(booking.kits) == 1 else "are"
+    kits = f" {capital(kits_named(booking.kits))} {verb} yours." if booking.kits else ""
+    return Reply(
+        f"{capital(span(booking.window, view))}: booking {booking.number}"
+        f"{for_team(booking.team)}.{kits}",
+        ((button(f"Cancel {booking.number}", "cancel", booking.number),),),
+    )
+
+
+def due_soon(result: DueSoon, view: View) -> Reply:
+    return Reply(f"{capital(kits_named(result.kits))}: due back at {until(result.due, view)}.")
+
+
+def still_out(result: StillOut, view: View) -> Reply:
+    count = len(result.kits)
+    verb = "is" if count == 1 else "are"
+    return Reply(
+        f"{number_of_kits(count)} {verb} still shown as out: {labels(result.kits)}.",
+        (
+            (
+                button("All back", "allback", result.notice),
+                button("Some missing", "missing", result.notice),
+            ),
+        ),
+    )
+
+
+def late(result: Late, view: View) -> Reply:
+    name = capital(kits_named(result.kits))
+    verb = "was" if len(result.kits) == 1 else "were"
+    if result.step == "leader":
+        return Reply(
+            f"{name}{for_team(result.team)} {verb} due {when(result.due, view)} and "
+            "didn't come back after two reminders."
+        )
+    return Reply(
+        f"{name}{for_team(result.team)} {verb} due {when(result.due, view)}. "
+        "Please bring it back, or tap if it is back.",
+        (tuple(button(f"{kit.label} is back", "backkit", kit.id) for kit in result.kits),),
+    )
+
+
+def swapped(result: KitsSwapped, view: View) -> Reply:
+    pairs = ", ".join(f"{esc(new)} instead of {esc(old)}" for old, new in result.swaps)
+    booking = result.booking
+    return Reply(
+        f"A small change for booking {booking.number}{for_team(booking.team)}, "
+        f"{span(booking.window, view)}: {pairs}."
+    )
+
+
+def short(result: BookingShort, view: View) -> Reply:
+    booking = result.booking
+    return Reply(
+        f"Booking {booking.number}{for_team(booking.team)}, {span(booking.window, view)}: not all "
+        f"of its {number_of_kits(booking.count)} can be had any more. /free shows what there is."
+    )
+
+
+def off(result: BookingOff, view: View) -> Reply:
+    why = "there is no club then" if result.closed else "it was cancelled"
+    return Reply(f"Booking {result.number}, {when(result.start, view)}, is off: {why}.")
+
+
+def knocks(result: SomeoneKnocks, view: View) -> Reply:
+    knock = result.knock
+    return Reply(
+        f"{esc(knock.name)} wants to come in as {knock.role}.", (tuple(knock_buttons(knock)),)
+    )
+
+
+def you_are_in(result: YouAreIn, view: View) -> Reply:
+    return Reply(f"You are in {esc(result.club)} as {result.role}. /help shows what you can do.")
+
+
+def new_fault(result: NewFault, view: View) -> Reply:
+    fault = result.fault
+    name = f"Kit {esc(fault.kit.label)}" if fault.kit else "No kit named"
+    said = f" \u201c{esc(fault.said[:200])}\u201d" if fault.said else ""
+    return Reply(f"Fault {fault.number}. {name}: {SYMPTOMS[fault.symptom]}.{said}")
+
+
+def danger(result: DangerAlarm, view: View) -> Reply:
+    kits = f"{capital(kits_named(result.kits))}, on hold" if result.kits else "No kit named"
+    fire = " Smoke or fire: everyone out first." if result.fire else ""
+    return Reply(
+        f"<b>Danger reported</b> by {esc(result.by)}: \u201c{esc(result.said)}\u201d. "
+        f"{kits}.{fire} "
+        "Go and look now; I can't ring anyone. Don't charge it, don't open it. Move it only if "
+        "that is safe. The school's rules and the fire service come first."
+    )
+
+
+SAID: dict[type, Wording] = {
+    BookedTomorrow: tomorrow,
+    DueSoon: due_soon,
+    StillOut: still_out,
+    Late: late,
+    KitsSwapped: swapped,
+    BookingShort: short,
+    BookingOff: off,
+    SomeoneKnocks: knocks,
+    YouAreIn: you_are_in,
+    NewFault: new_fault,
+    DangerAlarm: danger,
+}

@@ -1,0 +1,127 @@
+"""What people read about people: joining, knocking, roles, teams."""
+
+from __future__ import annotations
+
+from clubbot.chat.words.phrases import (
+    Button,
+    Reply,
+    View,
+    Wording,
+    button,
+    esc,
+    listed,
+    rows,
+    when,
+)
+from clubbot.rules.model import Role
+from clubbot.rules.results import (
+    Claimed,
+    Invited,
+    Knocked,
+    KnockView,
+    LetIn,
+    People,
+    PersonView,
+    Removed,
+    TeamSet,
+    TurnedAway,
+    Welcome,
+)
+
+_ROLES = (Role.STUDENT, Role.HELPER, Role.CO_LEADER, Role.DOOR)
+
+
+def welcome(result: Welcome, view: View) -> Reply:
+    if result.club is None:
+        return Reply(
+            "I look after a club's robot kits. To come in, open the link that your club's leader "
+            "gives you."
+        )
+    contact = f" Something wrong? Talk to {esc(result.contact)}." if result.contact else ""
+    return Reply(
+        f"Hello again. You are in {esc(result.club)} as {result.role}. "
+        f"/help shows what you can do here.{contact}"
+    )
+
+
+def claimed(result: Claimed, view: View) -> Reply:
+    return Reply(
+        f"Welcome, {esc(result.person)}. You lead this club now. "
+        "A few questions and it runs; each can be skipped and changed later.",
+        ((button("Set up the club", "setup", "name"),),),
+    )
+
+
+def knocked(result: Knocked, view: View) -> Reply:
+    return Reply(
+        f"Thanks. An adult of {esc(result.club)} lets you in soon; you hear from me here. "
+        "Kept about you: your account's number and your name. Nothing else."
+    )
+
+
+def invited(result: Invited, view: View) -> Reply:
+    return Reply(
+        f"Link for a {result.role}, good until {when(result.until, view)} for "
+        f"{result.uses} people:\nhttps://t.me/{view.bot}?start={result.code}\n"
+        "Whoever opens it knocks; you let each one in."
+    )
+
+
+def people(result: People, view: View) -> Reply:
+    lines = [f"{len(result.people)} in the club:"]
+    lines += [f"• {_person(each)}" for each in result.people[:60]]
+    buttons: list[Button] = []
+    for knock in result.knocks:
+        lines.append(f"Knocks: {esc(knock.name)} as {knock.role}")
+        buttons += knock_buttons(knock)
+    lines.append("Change somebody: /role with their name. New people: /invite")
+    return Reply("\n".join(lines), rows(buttons, 2))
+
+
+def _person(person: PersonView) -> str:
+    team = f", {listed([esc(name) for name in person.teams])}" if person.teams else ""
+    away = "" if person.reachable else " (can't be written to)"
+    return f"{esc(person.name)}, {person.role}{team}{away}"
+
+
+def knock_buttons(knock: KnockView) -> list[Button]:
+    """Return the two answers to somebody who knocks."""
+    return [
+        button(f"Let {knock.name} in", "letin", knock.id),
+        button("Turn away", "turnaway", knock.id),
+    ]
+
+
+def let_in(result: LetIn, view: View) -> Reply:
+    person = result.person
+    buttons = [button(role.value, "role", person.id, role.value) for role in _ROLES]
+    teams = [button(team.name, "putin", person.id, team.id) for team in result.teams]
+    return Reply(
+        f"{_person(person)}. Another role, or a team?",
+        (*rows(buttons, 2), *rows(teams, 3), (button("Remove", "remove", person.id),)),
+    )
+
+
+def turned_away(result: TurnedAway, view: View) -> Reply:
+    return Reply(f"{esc(result.name)} was turned away; nothing is kept.")
+
+
+def removed(result: Removed, view: View) -> Reply:
+    return Reply(f"{esc(result.name)} is no longer in the club.")
+
+
+def team_set(result: TeamSet, view: View) -> Reply:
+    return Reply(f"{esc(result.person)} is in {esc(result.team.name)} now.")
+
+
+SAID: dict[type, Wording] = {
+    Welcome: welcome,
+    Claimed: claimed,
+    Knocked: knocked,
+    Invited: invited,
+    People: people,
+    LetIn: let_in,
+    TurnedAway: turned_away,
+    Removed: removed,
+    TeamSet: team_set,
+}

@@ -1,0 +1,198 @@
+"""Every expected "no", in one line: what is the matter and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from clubbot.chat.words.phrases import (
+    Button,
+    Reply,
+    View,
+    button,
+    capital,
+    day_name,
+    esc,
+    listed,
+    local,
+    number_of_kits,
+    rows,
+    span,
+    when,
+)
+from clubbot.rules.model import Reason, Refused, Window
+
+Facts = Mapping[str, Any]
+
+
+def refused(result: Refused, view: View) -> Reply:
+    """Say why not and what would be a yes."""
+    text = _WORDS[result.reason](result.facts, view)
+    buttons: list[Button] = []
+    count = int(str(result.facts.get("count", 1)))
+    for window in result.instead:
+        start, end = local(window.start, view), local(window.end, view)
+        today = local(view.now, view).date()
+        typed = f"{count} kits {start:%Y-%m-%d} {start:%H:%M} to {end:%H:%M}"
+        label = f"{number_of_kits(count)} {day_name(start.date(), today)} {start:%H:%M}"
+        buttons.append(button(capital(label), "new", typed))
+    return Reply(text, rows(buttons, 1))
+
+
+def _names(facts: Facts) -> str:
+    return listed([esc(label) for label in facts.get("labels", ())])
+
+
+def _unknown_kit(facts: Facts, view: View) -> str:
+    word = esc(str(facts.get("word", "")))
+    if not word:
+        return "Which kit? Add its label, such as: /kit D"
+    return f"There is no kit {word} here. /free shows the labels."
+
+
+def _unknown_team(facts: Facts, view: View) -> str:
+    word = esc(str(facts.get("word", "")))
+    return f"There is no team {word} here." if word else "You aren't in that team; ask an adult."
+
+
+def _unknown_booking(facts: Facts, view: View) -> str:
+    if team := facts.get("team"):
+        return f"{esc(team)} has no booking now. Add labels to give kits out: /out D {esc(team)}"
+    number = facts.get("number", "")
+    return f"There is no booking {number} to come. /mine shows yours."
+
+
+def _none_free(facts: Facts, view: View) -> str:
+    if not facts.get("of", 1):
+        return "The club has no kits yet. A leader adds them with /setup."
+    possible = facts["possible"]
+    window = facts.get("window")
+    at = f" {span(window, view)}" if isinstance(window, Window) else ""
+    if "count" not in facts:
+        return f"The club has {number_of_kits(possible)} in all. Ask for fewer."
+    if not possible:
+        return f"No kit is free{at}. /free shows other times: /free mon 16:00 to 17:00"
+    verb = "is" if possible == 1 else "are"
+    return f"{capital(number_of_kits(possible))} {verb} free{at}, not {facts['count']}. Take fewer?"
+
+
+def _kit_taken(facts: Facts, view: View) -> str:
+    window = facts.get("window")
+    at = f" {span(window, view)}" if isinstance(window, Window) else ""
+    what = _names(facts) or "That kit"
+    return f"{what} can't be had{at}. Ask by number instead, such as: 1 kit"
+
+
+def _already(facts: Facts, view: View) -> str:
+    names, what = _names(facts), str(facts.get("what", ""))
+    if what == "out":
+        team = f" with {esc(facts['team'])}" if facts.get("team") else ""
+        return f"{names} is already out{team}. Take it back with /back, or use /pass."
+    if what == "in the club":
+        return f"You are in {esc(facts['club'])} already. /help shows what you can do."
+    if what == "with team":
+        return f"{esc(facts['team'])} has it already."
+    return f"{names}: nothing to change, that is how it stands already."
+
+
+def _not_out(facts: Facts, view: View) -> str:
+    names = _names(facts)
+    return f"{names} isn't out." if names else "Nothing of yours is out."
+
+
+def _closed(facts: Facts, view: View) -> str:
+    day = facts.get("day")
+    name = day_name(day, local(view.now, view).date()) if isinstance(day, date) else "then"
+    why = f" ({esc(facts['why'])})" if facts.get("why") else ""
+    return f"There is no club {name}{why}. Pick another day."
+
+
+def _too_early(facts: Facts, view: View) -> str:
+    start = facts["start"]
+    at = when(start, view) if isinstance(start, datetime) else "later"
+    return f"That booking starts {at}. Give it out from half an hour before."
+
+
+def _on_hold(facts: Facts, view: View) -> str:
+    return f"{esc(facts['label'])} is on hold: {esc(facts['note'])}. An adult looks at it first."
+
+
+def _out_of_use(facts: Facts, view: View) -> str:
+    note = f": {esc(facts['note'])}" if facts["note"] else ""
+    return f"{esc(facts['label'])} is out of use{note}. Take another, or /restore it."
+
+
+def _not_understood(facts: Facts, view: View) -> str:
+    wanted = facts.get("wanted")
+    if wanted == "days":
+        return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
+    if wanted == "closed days":
+        return "No closed day found there. /setup shows what is closed."
+    if wanted == "setting":
+        return f"I need {esc(facts['problem'])}. /settings shows them all."
+    if wanted == "role":
+        return "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone"
+    return "I can't read that. /help shows how to say it."
+
+
+def _fixed(text: str) -> Callable[[Facts, View], str]:
+    return lambda facts, view: text
+
+
+_WORDS: dict[Reason, Callable[[Facts, View], str]] = {
+    Reason.NOT_ALLOWED: lambda facts, view: (
+        f"You can't {esc(facts['deed'])} here. Ask an adult of the club."
+    ),
+    Reason.NO_SUCH_CLUB: _fixed(
+        "You aren't in a club here yet. Open the link that your club's leader gives you."
+    ),
+    Reason.UNKNOWN_KIT: _unknown_kit,
+    Reason.UNKNOWN_TEAM: _unknown_team,
+    Reason.UNKNOWN_BOOKING: _unknown_booking,
+    Reason.UNKNOWN_FAULT: lambda facts, view: (
+        f"There is no open fault {facts.get('number', '')}. /faults shows them."
+    ),
+    Reason.UNKNOWN_PERSON: _fixed("Nobody of that name is here. /people shows who is."),
+    Reason.NOT_UNDERSTOOD: _not_understood,
+    Reason.ZERO: _fixed("That would be no kits at all. Ask for one or more."),
+    Reason.END_BEFORE_START: _fixed("That ends before it starts. Turn the times round?"),
+    Reason.TOO_LONG: _fixed(
+        "That is longer than a booking may be. Make it shorter, or ask a leader."
+    ),
+    Reason.PAST: _fixed("That is over already. Pick a time to come."),
+    Reason.TOO_FAR: lambda facts, view: (
+        f"That is more than {facts['days']} days ahead. Ask again nearer the day."
+    ),
+    Reason.OUTSIDE_HOURS: _fixed("No adult is in the room then. Pick a time when the club meets."),
+    Reason.CLOSED: _closed,
+    Reason.OVER_LIMIT: lambda facts, view: (
+        f"A team may have {number_of_kits(facts['limit'])} at a time. Ask a leader for more."
+    ),
+    Reason.NONE_FREE: _none_free,
+    Reason.KIT_TAKEN: _kit_taken,
+    Reason.ALREADY: _already,
+    Reason.NOT_OUT: _not_out,
+    Reason.TOO_EARLY: _too_early,
+    Reason.NOTHING_TO_GIVE_OUT: _fixed(
+        "No booking waits to be given out now. Kits without one: /out D Red"
+    ),
+    Reason.OUT_OF_USE: _out_of_use,
+    Reason.ON_HOLD: _on_hold,
+    Reason.SAY_WHAT: _fixed("What is wrong? In one sentence, such as: /fault D won't start"),
+    Reason.FIX_NEEDED: lambda facts, view: (
+        f"What was done? Such as: /fixed {facts['number']} new cable"
+    ),
+    Reason.NOTHING_TO_UNDO: _fixed("There is nothing of yours to undo."),
+    Reason.LATER_ENTRIES: _fixed(
+        "That doesn't fit with what came after it. Undo the later thing first."
+    ),
+    Reason.CODE_WRONG: _fixed("That code isn't good here, or no longer. Ask for a new link."),
+    Reason.TOO_MANY_TRIES: _fixed("Too many wrong codes. Try again in an hour."),
+    Reason.LAST_LEADER: _fixed("The club needs a leader: make somebody else one first."),
+    Reason.OUT_OF_DATE: _fixed("That button is out of date. Please ask again."),
+    Reason.OTHERS: _fixed("That isn't yours. Ask a helper or an adult."),
+    Reason.OUTAGE: _fixed(
+        "I can't write anything down right now, so nothing was changed. Try again in a minute."
+    ),
+}

@@ -1,0 +1,67 @@
+"""Free text: an answer to a question that stands, a fault, a request, or nothing we know."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from clubbot.desk import booking, club, fault
+from clubbot.desk.acting import Who, deed
+from clubbot.rules.faults import read_fault
+from clubbot.rules.model import Refused
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.reading import Either, Missing, Reading
+from clubbot.rules.results import Forgot, NotAFault
+from clubbot.store import dialogues
+from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
+
+OVER_AFTER = timedelta(hours=1)
+SURE = 0.9
+"""How sure it must be of a fault to speak in a group without having been spoken to."""
+
+
+@deed(Deed.REPORT_FAULT)
+def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
+    """Take a sentence for what it most likely is; danger comes before everything else.
+
+    `addressed` says that the bot was spoken to. Where it wasn't, in a group that it can read, it
+    speaks only of danger and of what is surely a fault.
+    """
+    reading = read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
+    if reading.danger:
+        return fault.note_report(tx, who, text, reading)
+    if not addressed:
+        sure = reading.fault and reading.kits and reading.p_fault >= SURE
+        return fault.note_report(tx, who, text, reading) if sure else NotAFault(text)
+    asking = who.asking
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
+    step = stands.step if stands else ""
+    if step == club.STEP and may(who.role, Deed.SET_UP):
+        return club.take_answer(tx, who, text)
+    if step == booking.STEP:
+        return booking.take_answer(tx, who, text)
+    if step == fault.STEP and stands:
+        return fault.take_answer(tx, who, text, str(stands.facts["said"]))
+    if reading.fault:
+        return fault.note_report(tx, who, text, reading)
+    if _asks_for_kits(tx, who, text):
+        return booking.take(tx, who, text, None)
+    return NotAFault(text)
+
+
+def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:
+    """Say whether a text is a request for kits: it can be read as one, or lacks little."""
+    found = booking.read(tx, who, text)
+    if isinstance(found, Reading | Either):
+        return True
+    known = isinstance(found, Missing) and (found.count or found.kits) and found.day
+    return bool(known)
+
+
+@deed(Deed.REPORT_FAULT)
+def stop(tx: Tx, who: Who) -> Forgot:
+    """End the dialogue that stands in this chat; nothing of it is kept."""
+    asking = who.asking
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
+    dialogues.end(tx, asking.chat_id, asking.telegram_id)
+    return Forgot(stands.step if stands else "")
