@@ -23,6 +23,7 @@ class EntryKind(StrEnum):
     SAID_BACK = "said to be back"
     TAKEN_BACK = "taken back"
     PASSED_ON = "passed on"
+    EXTENDED = "due later"
     HELD = "put on hold"
     RELEASED = "released"
     WITHDRAWN = "put out of use"
@@ -115,7 +116,7 @@ def fits(position: Position, entry: Entry) -> bool:
             return position.out and position.use is Use.IN_USE
         case EntryKind.SAID_BACK:
             return position.out and position.said_back_at is None
-        case EntryKind.TAKEN_BACK:
+        case EntryKind.TAKEN_BACK | EntryKind.EXTENDED:
             return position.out
         case EntryKind.HELD:
             return position.held is None and not position.scrapped
@@ -155,6 +156,8 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(
                 moved, team=None, booking=None, out_since=None, due=None, said_back_at=None
             )
+        case EntryKind.EXTENDED:
+            return replace(moved, due=detail.due)
         case EntryKind.HELD:
             return replace(moved, held=detail.note)
         case EntryKind.RELEASED:

@@ -137,6 +137,7 @@ class Team(SQLModel, table=True):
     club_id: int = _club()
     name: str = Field(max_length=60)
     adult_id: int | None = _big(nullable=True)
+    same_kit: bool = False
     removed_at: datetime | None = None
 
 
@@ -272,7 +273,11 @@ class Closure(SQLModel, table=True):
 
 
 class Booking(SQLModel, table=True):
-    """`number` is what people read: it counts from 1 in each club."""
+    """`number` is what people read: it counts from 1 in each club.
+
+    A `keep` holds built kits between sessions. An `offer` is a place held for somebody on the
+    waiting list until `offered_until`. Bookings that repeat have their first number as `series`.
+    """
 
     __table_args__ = (
         _owned(),
@@ -282,8 +287,9 @@ class Booking(SQLModel, table=True):
         sa.UniqueConstraint("club_id", "number"),
         sa.CheckConstraint("starts < ends", name="span"),
         sa.CheckConstraint("kits > 0", name="kits"),
-        sa.CheckConstraint("kind IN ('use', 'keep')", name="kind"),
+        sa.CheckConstraint("kind IN ('use', 'keep', 'offer')", name="kind"),
         sa.Index("ix_booking_live", "club_id", "ends"),
+        sa.Index("ix_booking_series", "club_id", "series"),
     )
     id: int = _key()
     club_id: int = _club()
@@ -298,6 +304,8 @@ class Booking(SQLModel, table=True):
     booked_at: datetime
     cancelled_at: datetime | None = None
     ended_at: datetime | None = None
+    series: int | None = None
+    offered_until: datetime | None = None
 
 
 class BookingKit(SQLModel, table=True):
@@ -327,6 +335,35 @@ class BookingResource(SQLModel, table=True):
     booking_id: int = Field(sa_type=BIG, primary_key=True)
     resource_id: int = Field(sa_type=BIG, primary_key=True)
     number: int
+
+
+class Wish(SQLModel, table=True):
+    """A request that couldn't be booked: it waits for kits, or for a leader's yes.
+
+    `text` is the request as it is read again; `booking_id` is the place held for it.
+    """
+
+    __table_args__ = (
+        _owned(),
+        _of("team_id", "team"),
+        _of("person_id", "person"),
+        _of("booking_id", "booking"),
+        sa.CheckConstraint("state IN ('waiting', 'asked', 'offered', 'done')", name="state"),
+        sa.CheckConstraint("starts < ends", name="span"),
+        sa.Index("ix_wish_state", "club_id", "state", "said_at"),
+    )
+    id: int = _key()
+    club_id: int = _club()
+    team_id: int | None = _big(nullable=True)
+    person_id: int = _big()
+    text: str = Field(max_length=300)
+    kits: int
+    starts: datetime
+    ends: datetime
+    said_at: datetime
+    state: str = Field(max_length=8)
+    why: str = Field(default="", max_length=20)
+    booking_id: int | None = _big(nullable=True)
 
 
 class Entry(SQLModel, table=True):
@@ -522,6 +559,7 @@ BOOKING, BOOKING_KIT, BOOKING_RESOURCE = (
     _core(BookingKit),
     _core(BookingResource),
 )
+WISH = _core(Wish)
 ENTRY, POSITION = _core(Entry), _core(Position)
 FAULT, FAULT_PHOTO = _core(Fault), _core(FaultPhoto)
 NOTICE, DIALOGUE = _core(Notice), _core(Dialogue)

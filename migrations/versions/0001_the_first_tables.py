@@ -427,6 +427,7 @@ def upgrade() -> None:
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("name", sqlmodel.sql.sqltypes.AutoString(length=60), nullable=False),
         sa.Column("adult_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("same_kit", sa.Boolean(), nullable=False),
         sa.Column("removed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.ForeignKeyConstraint(
             ["club_id", "adult_id"],
@@ -458,7 +459,9 @@ def upgrade() -> None:
         sa.Column("booked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("cancelled_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
-        sa.CheckConstraint("kind IN ('use', 'keep')", name=op.f("ck_booking_kind")),
+        sa.Column("series", sa.Integer(), nullable=True),
+        sa.Column("offered_until", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.CheckConstraint("kind IN ('use', 'keep', 'offer')", name=op.f("ck_booking_kind")),
         sa.CheckConstraint("kits > 0", name=op.f("ck_booking_kits")),
         sa.CheckConstraint("starts < ends", name=op.f("ck_booking_span")),
         sa.ForeignKeyConstraint(
@@ -484,6 +487,7 @@ def upgrade() -> None:
     with op.batch_alter_table("booking", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_booking_club_id"), ["club_id"], unique=False)
         batch_op.create_index("ix_booking_live", ["club_id", "ends"], unique=False)
+        batch_op.create_index("ix_booking_series", ["club_id", "series"], unique=False)
 
     op.create_table(
         "entry",
@@ -675,9 +679,59 @@ def upgrade() -> None:
     with op.batch_alter_table("fault_photo", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_fault_photo_club_id"), ["club_id"], unique=False)
 
+    op.create_table(
+        "wish",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("team_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("text", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.Column("kits", sa.Integer(), nullable=False),
+        sa.Column("starts", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("ends", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("said_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("state", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("why", sqlmodel.sql.sqltypes.AutoString(length=20), nullable=False),
+        sa.Column(
+            "booking_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True
+        ),
+        sa.CheckConstraint(
+            "state IN ('waiting', 'asked', 'offered', 'done')", name=op.f("ck_wish_state")
+        ),
+        sa.CheckConstraint("starts < ends", name=op.f("ck_wish_span")),
+        sa.ForeignKeyConstraint(
+            ["club_id", "booking_id"],
+            ["booking.club_id", "booking.id"],
+            name=op.f("fk_wish_club_id_booking_id_booking"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_wish_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "team_id"],
+            ["team.club_id", "team.id"],
+            name=op.f("fk_wish_club_id_team_id_team"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_wish_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_wish")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_wish_club_id_id")),
+    )
+    with op.batch_alter_table("wish", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_wish_club_id"), ["club_id"], unique=False)
+        batch_op.create_index("ix_wish_state", ["club_id", "state", "said_at"], unique=False)
+
 
 
 def downgrade() -> None:
+    with op.batch_alter_table("wish", schema=None) as batch_op:
+        batch_op.drop_index("ix_wish_state")
+        batch_op.drop_index(batch_op.f("ix_wish_club_id"))
+
+    op.drop_table("wish")
     with op.batch_alter_table("fault_photo", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_fault_photo_club_id"))
 
@@ -701,6 +755,7 @@ def downgrade() -> None:
 
     op.drop_table("entry")
     with op.batch_alter_table("booking", schema=None) as batch_op:
+        batch_op.drop_index("ix_booking_series")
         batch_op.drop_index("ix_booking_live")
         batch_op.drop_index(batch_op.f("ix_booking_club_id"))
 

@@ -154,6 +154,7 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
 
     moved = last(EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.TAKEN_BACK)
     out = moved is not None and moved.kind is not EntryKind.TAKEN_BACK
+    due = last(EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.EXTENDED)
     word = last(EntryKind.SAID_BACK)
     held = last(EntryKind.HELD, EntryKind.RELEASED)
     withdrawn = last(EntryKind.WITHDRAWN, EntryKind.RESTORED)
@@ -163,7 +164,7 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
         team=moved.detail.team if out and moved else None,
         booking=moved.detail.booking if out and moved else None,
         out_since=moved.happened_at if out and moved else None,
-        due=moved.detail.due if out and moved else None,
+        due=due.detail.due if out and due else None,
         said_back_at=word.happened_at if out and word and after else None,
         held=held.detail.note if held and held.kind is EntryKind.HELD else None,
         withdrawn=(
