@@ -157,7 +157,7 @@ def step(position: Position, entry: Entry) -> Position:
                 moved, team=None, booking=None, out_since=None, due=None, said_back_at=None
             )
         case EntryKind.EXTENDED:
-            return replace(moved, due=detail.due)
+            return replace(moved, due=detail.due if position.out else None)
         case EntryKind.HELD:
             return replace(moved, held=detail.note)
         case EntryKind.RELEASED:
