@@ -53,8 +53,8 @@ def date_time(year: int, month: int, day: int = 1) -> datetime:
 
 
 def share_right(name: str) -> tuple[int, int, float, float]:
-    """How many of a file's phrases are read as their writer meant, of how many, and the Wilson
-    95 % interval (Wilson 1927; the formula as in NIST/SEMATECH e-Handbook, 7.2.4.1)."""
+    """How many phrases of a file are read as their writer meant, of how many, and the Wilson
+    95 % interval (Wilson 1927; formula from memory, as in NIST/SEMATECH e-Handbook 7.2.4.1)."""
     lines = (PHRASES / name).read_text(encoding="utf-8").splitlines()
     said = [line for line in lines if line.strip()]
     right = sum(

@@ -163,7 +163,7 @@ def _totals(draft: Draft, labels: Labels) -> list[tuple[int, tuple[str, ...]]]:
     kits = [tuple(dict.fromkeys(label for each in draft.named for label in each.known))]
     if any(each.choice for each in draft.named):
         kits = [(label,) for label in kits[0]]
-    if draft.everything:
+    if draft.everything and not kits[0]:
         rest = tuple(label for label in labels.spelled if label not in draft.excluded)
         return [(len(rest), rest if draft.excluded else ())] if rest else []
     more = sum(count.options[0] for count in draft.counts if count.more and count.options)

@@ -67,6 +67,8 @@ def _all_at(line: Line, at: int) -> Found:
         return Everything(), at + (1 if low == "everything" else 2)
     if low in {"all", "every", "whole", "entire"} or line.is_at(at, "the", "whole"):
         start = at + (2 if low == "the" else 1)
+        if line.low(start) in {"but", "except", "bar", "apart"}:
+            return Everything(), start
         if line.low(start) in {"fleet", "lot"}:
             return Everything(), start + 1
         if line.is_at(start, "of", "them"):

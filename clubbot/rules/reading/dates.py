@@ -85,6 +85,9 @@ def _year_at(line: Line, at: int, today: date) -> tuple[int | None, int]:
 def date_at(line: Line, at: int, today: date, order: Order) -> Found:
     """A calendar date, or a span of days inside one month."""
     step = at + (line.low(at) == "the")
+    if line.is_at(step, "last", "day", "of") and (month := _month(line, step + 3)):
+        last = nearest(month, 28, today) or today
+        return Day((last.replace(day=calendar.monthrange(last.year, month)[1]),)), step + 4
     return (
         _numeric(line, step, today, order)
         or _day_month(line, step, today)

@@ -102,7 +102,7 @@ def _named_week(line: Line, at: int, today: date) -> Found:
     found = weekday_at(line, at)
     if found is None:
         return None
-    step = at + 1 + (line.low(at + 1) in {"of", "in"}) + (line.low(at + 1) == ",")
+    step = at + 1 + (line.low(at + 1) in {"of", "in", ",", "("})
     if line.low(step) in _WEEKS and line.low(step + 1) == "week":
         return _of_week(found[0], today, _WEEKS[line.low(step)]), step + 2
     return None

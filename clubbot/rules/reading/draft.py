@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 
+from clubbot.rules.reading.merging import merged, unique, ways_of
 from clubbot.rules.reading.pieces import (
     Clock,
     Count,
@@ -106,44 +107,73 @@ def put_together(pieces: list[Piece]) -> Draft:
     draft.weekly = max(every, default=0)
     side = "start"
     for at, piece in enumerate(pieces):
-        meaning = piece.meaning
-        before = _link(pieces, at - 1)
-        match meaning:
+        match piece.meaning:
             case Link():
                 side = _side(side, pieces, at, draft)
-                draft.overnight = draft.overnight or meaning.word == "overnight"
-                said = draft.day is not None or draft.start is not None or bool(draft.counts)
-                draft.correcting = draft.correcting or (said and meaning.word == "correction")
-            case Day() if before == "not":
-                pass
-            case Day() if draft.correcting and draft.day is not None and side == "start":
-                draft.day = meaning
-            case Day():
-                side = _put_day(draft, piece, meaning, side, before)
-            case Clock() if before == "or" and (draft.start or draft.end):
-                _put_other(draft, meaning)
-            case Clock() if draft.correcting and _opens_span(pieces, at):
-                draft.start, draft.end, side = meaning, None, "start"
-            case Clock():
-                side = _put_clock(draft, piece, meaning, side, _opens_span(pieces, at))
+                _note_link(draft, piece.meaning)
+            case Day() | Clock():
+                side = _put_when(draft, pieces, at, side)
             case Length():
-                draft.length = draft.length or meaning
+                draft.length = draft.length or piece.meaning
             case Part():
-                draft.half = draft.half or meaning.half
-            case Count():
-                draft.counts = [*([] if draft.correcting else draft.counts), meaning]
-                draft.words.setdefault("count", piece)
-            case Everything():
-                draft.everything = True
-            case Named():
-                draft.named.append(meaning)
-            case Excluded():
-                draft.excluded += meaning.known
+                draft.half = draft.half or piece.meaning.half
             case Team():
-                draft.team = draft.team or meaning.name
+                draft.team = draft.team or piece.meaning.name
             case _:
-                pass
+                _put_kits(draft, pieces, at)
     return _tidied(draft)
+
+
+def _note_link(draft: Draft, link: Link) -> None:
+    draft.overnight = draft.overnight or link.word == "overnight"
+    said = draft.day is not None or draft.start is not None or bool(draft.counts)
+    draft.correcting = draft.correcting or (said and link.word == "correction")
+
+
+def _put_when(draft: Draft, pieces: list[Piece], at: int, side: str) -> str:
+    """Place a day or a time; what comes after "no, wait" replaces what was said before."""
+    before, piece = _link(pieces, at - 1), pieces[at]
+    match piece.meaning:
+        case Day() if before == "not":
+            pass
+        case Day() if draft.correcting and draft.day is not None and side == "start":
+            draft.day = piece.meaning
+        case Day():
+            return _put_day(draft, piece, piece.meaning, side, before)
+        case Clock() if before == "or" and (draft.start or draft.end):
+            _put_other(draft, piece.meaning)
+        case Clock() if draft.correcting and _opens_span(pieces, at):
+            draft.start, draft.end = piece.meaning, None
+            return "start"
+        case Clock():
+            return _put_clock(draft, piece, piece.meaning, side, _opens_span(pieces, at))
+    return side
+
+
+def _put_kits(draft: Draft, pieces: list[Piece], at: int) -> None:
+    match pieces[at].meaning:
+        case Count() as count:
+            draft.counts = [*([] if draft.correcting else draft.counts), count]
+            draft.words.setdefault("count", pieces[at])
+        case Everything():
+            draft.everything = True
+        case Named() as named:
+            chosen = named.choice or (bool(draft.named) and _after_or(pieces, at))
+            draft.named.append(replace(named, choice=chosen))
+        case Excluded() as excluded:
+            draft.excluded += excluded.known
+        case _:
+            pass
+
+
+def _after_or(pieces: list[Piece], at: int) -> bool:
+    """ "kit D (or E)", "D if free, otherwise E": an "or" stands between this and other kits."""
+    for piece in reversed(pieces[:at]):
+        if piece.meaning == Link("or"):
+            return True
+        if isinstance(piece.meaning, Named | Day | Clock | Count):
+            return False
+    return False
 
 
 def _put_other(draft: Draft, clock: Clock) -> None:
@@ -156,7 +186,7 @@ def _put_other(draft: Draft, clock: Clock) -> None:
 def _tidied(draft: Draft) -> Draft:
     """Alternatives joined, and single letters dropped where something surer was said."""
     if draft.day is not None and draft.earlier:
-        draft.day = replace(draft.day, options=_unique(draft.earlier + draft.day.options), roll=())
+        draft.day = replace(draft.day, options=unique(draft.earlier + draft.day.options), roll=())
     sure = [each for each in draft.named if not each.faint]
     counted = any(count.options for count in draft.counts) or draft.everything
     if sure or counted:
@@ -194,6 +224,8 @@ def _side(side: str, pieces: list[Piece], at: int, draft: Draft) -> str:
 
 def _put_day(draft: Draft, piece: Piece, day: Day, side: str, before: str) -> str:
     ends = side == "end" and (draft.day is not None or before in {"until", "to"})
+    if ends and before not in _SPAN and draft.end is not None and draft.day is not None:
+        ends = not set(ways_of(draft.day)) & set(ways_of(day))
     if ends and draft.end is not None and before not in _SPAN and draft.last is None:
         ends = draft.day is not None and before not in {"and", "or"} and _separate(draft.day, day)
     if ends:
@@ -229,39 +261,3 @@ def _put_clock(draft: Draft, piece: Piece, clock: Clock, side: str, opens: bool)
         draft.start = clock
         draft.words.setdefault("start", piece)
     return side
-
-
-def _unique(days: tuple[date, ...]) -> tuple[date, ...]:
-    return tuple(dict.fromkeys(days))
-
-
-def merged(first: Day, second: Day) -> Day:
-    """One day from two descriptions; where they contradict each other, both are kept."""
-    if first.last is not None or second.last is not None:
-        span, other = (first, second) if first.last is not None else (second, first)
-        inside = [d for d in _unique(other.options + other.roll) if _within(d, span)]
-        return Day(tuple(inside[:1]), weekly=other.weekly) if inside else other
-    weekly = max(first.weekly, second.weekly)
-    ways = _unique(first.options + first.roll), _unique(second.options + second.roll)
-    both = [day for day in ways[0] if day in ways[1]]
-    if both:
-        return Day(tuple(both[:1]), weekly=weekly)
-    for named, dated in ((first, second), (second, first)):
-        if named.weekday is None:
-            continue
-        fits = [d for d in dated.options + dated.roll if d.weekday() == named.weekday]
-        if fits:
-            return Day((fits[0],), weekly=weekly)
-        if dated.weekday is None:
-            return Day(_unique((dated.options[0], _closest(named.weekday, dated.options[0]))))
-    return Day(_unique(first.options + second.options))
-
-
-def _within(day: date, span: Day) -> bool:
-    return span.last is not None and span.options[0] <= day <= span.last
-
-
-def _closest(weekday: int, day: date) -> date:
-    """That weekday within three days of a date."""
-    shift = (weekday - day.weekday() + 3) % 7 - 3
-    return day + timedelta(days=shift)

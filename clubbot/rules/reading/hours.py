@@ -8,6 +8,7 @@ All results are minutes from the start day's midnight (an end may lie past 24 ho
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import time
 
 from clubbot.rules.reading.answers import MeetingTime
 from clubbot.rules.reading.pieces import Clock, Half
@@ -56,8 +57,8 @@ def start_minute(clock: Clock, half: Half | None, meetings: Sequence[MeetingTime
     return inside[0] if len(inside) == 1 else usual(clock)
 
 
-def _minute(moment: object) -> int:
-    return moment.hour * 60 + moment.minute  # type: ignore[attr-defined,no-any-return]
+def _minute(moment: time) -> int:
+    return moment.hour * 60 + moment.minute
 
 
 def span_minutes(
@@ -72,7 +73,7 @@ def span_minutes(
     if inside is not None:
         return inside
     for begin in _starts_in_order(start, end, half, meetings):
-        for finish in _ends_in_order(start, end, begin, ends):
+        for finish in sorted(ends):
             if finish > begin:
                 return begin, finish
     begin = start_minute(start, half or _shared(start, end), meetings)
@@ -115,7 +116,3 @@ def _starts_in_order(
     early = [minute for minute in options if minute >= _EARLY and (end.half or end.fixed)]
     early += [minute for minute in options if _EARLY <= minute < 8 * 60]
     return list(dict.fromkeys(first + early))
-
-
-def _ends_in_order(start: Clock, end: Clock, begin: int, ends: tuple[int, ...]) -> list[int]:
-    return sorted(ends)

@@ -147,7 +147,8 @@ def unknown_word_at(reader: Reader, at: int) -> Item | None:
 def _letter_is_unknown(reader: Reader, at: int) -> bool:
     line, raw = reader.line, reader.line.raw(at)
     if reader.after_kit:
-        if raw in {"a", "x", "i"} or (reader.counted and raw.islower()):
+        short = initial(line, at) or (reader.counted and raw.islower())
+        if raw in {"a", "x", "i"} or short:
             return False
         return raw != "I" or line.low(at + 1) in {"", ",", ".", "on", "and"}
     named = part_of_name(line, at) or initial(line, at)

@@ -19,6 +19,7 @@ _VERBS = frozenset(
 _AFTER_A = (
     frozenset({*WEEKDAYS, *words("today tomorrow on from for at please tonight is")}) | _VERBS
 )
+_SPANS = frozenset({"or", "-", "to", "until"})
 # Lower-case letters that are shorthand for words, or units.
 _SIGNS = frozenset("xhmpnwurstkcyovq")
 _ORDERS = frozenset(
@@ -85,9 +86,9 @@ def beside_letter(line: Line, at: int) -> bool:
         return line.kind(step) == "word" and len(line.raw(step)) == 1
 
     after, before = at + 1, at - 1
-    while line.low(after) in SEPARATORS | {"or", "-"} and after < at + 3:
+    while line.low(after) in SEPARATORS | _SPANS and after < at + 3:
         after += 1
-    while line.low(before) in SEPARATORS | {"or", "-"} and before > at - 3:
+    while line.low(before) in SEPARATORS | _SPANS and before > at - 3:
         before -= 1
     follows = after > at + 1 and letter(after) and not _pronoun(line, after)
     return follows or (before < at - 1 and letter(before) and not _pronoun(line, at))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from clubbot.rules.reading.pieces import Found, Link
 from clubbot.rules.reading.tokens import Line
+from clubbot.rules.reading.vocabulary import WEEKDAYS
 
 LINKS = {
     "from": "from",
@@ -52,6 +53,8 @@ def link_at(line: Line, at: int) -> Found:
     for phrase in _CORRECTIONS:
         if line.is_at(at, *phrase):
             return Link("correction"), at + len(phrase)
+    if line.low(at) == "/" and line.low(at + 1) in WEEKDAYS:
+        return Link("or"), at + 1
     word = LINKS.get(line.low(at))
     if word is None:
         return None

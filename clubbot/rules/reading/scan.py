@@ -125,7 +125,7 @@ def _kit_labels(line: Line, at: int, labels: Labels) -> Found:
     low = line.low(at)
     if low in KIT or low == "#" or (low in {"(", ":"} and line.low(at - 1) in KIT):
         return labels_at(line, at, labels)
-    if low in {"not", "except", "excluding", "without", "but", "minus"}:
+    if low in {"not", "except", "excluding", "without", "but", "bar", "minus"}:
         step = at + 1 + (line.low(at + 1) in {"not", "for"})
         named = labels_at(line, step, labels)
         if named is not None and not named[0].faint and (low != "but" or step > at + 1 or at > 0):

@@ -59,7 +59,8 @@ def _written_clock(line: Line, at: int) -> tuple[Clock, int] | None:
     kind, low = line.kind(at), line.low(at)
     if kind in {"clock", "hclock"}:
         hour, minute = low.replace("h", ":").split(":")
-        if kind == "hclock" and line.low(at - 1) == "for" and int(hour) < 7:
+        long = line.low(at - 1) == "for" and int(hour) < 7
+        if long and (kind == "hclock" or line.low(at + 1) in {"h", "hours", "hour"}):
             return None
         clock = make_clock(int(hour), int(minute), hour)
         return (clock, at + 1) if clock else None
@@ -69,6 +70,11 @@ def _written_clock(line: Line, at: int) -> tuple[Clock, int] | None:
         surely = _is_half(line, at + 1) or due
         clock = make_clock(int(hour), int(minute), hour) if len(minute) == 2 else None
         return (clock, at + 1) if clock and surely and line.low(at + 1) != "hours" else None
+    if kind == "num" and line.kind(at + 1) == "num" and _is_half(line, at + 2):
+        minutes = line.low(at + 1)
+        apart = len(low) <= 2 and len(minutes) == 2 and not line.glued(at + 1)
+        clock = make_clock(int(low), int(minutes), low) if apart else None
+        return (clock, at + 2) if clock and 1 <= int(low) <= 12 else None
     if kind == "num" and (_is_half(line, at + 1) or _hour_sign(line, at)):
         clock = clock_from_digits(low)
         return (clock, at + 1) if clock else None
@@ -172,19 +178,25 @@ def _minutes_clock(line: Line, at: int) -> tuple[Clock, int] | None:
         return None
     due = line.low(at - 1) in {"until", "to", "till", "by", "-"}
     due = due or (line.low(at - 1) == "at" and line.kind(at) == "word")
+    found = _shifted(line, after, number[0])
+    due = due or (found is not None and _span_follows(line, found[1]))
     if after > number[1] or number[0] in {20, 25} or due:
-        found = _shifted(line, after, number[0])
         fits = found is not None and not _is_half(line, found[1] - 1)
         return found if fits else None
     return None
 
 
+def _span_follows(line: Line, at: int) -> bool:
+    """True before "until half 5": the time in front begins a span."""
+    later = line.kind(at + 1) in {"num", "clock", "dots", "hclock"} or _hour_name(line, at + 1)
+    return line.low(at) in {"until", "to", "-"} and bool(later or line.low(at + 1) == "half")
+
+
 def _three_thirty(line: Line, at: int) -> tuple[Clock, int] | None:
-    if line.kind(at) != "word" or line.low(at) not in NUMBER_WORDS:
+    named = number_at(line, at)
+    if named is None or named[1] != at + 1 or not 1 <= named[0] <= 12:
         return None
-    hour = NUMBER_WORDS[line.low(at)]
-    if not 1 <= hour <= 12:
-        return None
+    hour = named[0]
     if line.low(at + 1) in {"oh", "o"} and 0 < NUMBER_WORDS.get(line.low(at + 2), 0) < 10:
         return Clock(hour, NUMBER_WORDS[line.low(at + 2)]), at + 3
     if line.low(at + 1) in _MINUTE_WORDS:

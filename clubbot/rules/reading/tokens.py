@@ -35,6 +35,8 @@ _TIDY: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(\d{1,2})(?:\s+:\s*|:\s+)([0-5]\d)\b"), r"\1:\2"),
     (re.compile(r"\b(\d{1,2});([0-5]\d)\b"), r"\1:\2"),
     (re.compile(r"(?<=\d) 1/2\b"), ".5"),
+    (re.compile(r"\b(20\d\d)([01]\d)([0-3]\d)\b"), r"\1-\2-\3"),
+    (re.compile(r"\bif not\b|\bfailing that\b", re.I), "otherwise"),
     (re.compile(r"\b(quarter|half|ten|five|twenty)-(to|past)-", re.I), r"\1 \2 "),
     (
         re.compile(r"\b(\d{1,2})-([0-5]\d) ?(?:to|-|until|till?) ?(\d{1,2})-([0-5]\d)\b"),
