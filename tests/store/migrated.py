@@ -1,0 +1,69 @@
+"""A store with all tables and nothing in them, on each of the two servers.
+
+The migrations run once a server and run; each test gets a copy of what they made.
+"""
+
+from __future__ import annotations
+
+import itertools
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from clubbot.store.engine import Store
+from clubbot.store.schema import upgrade
+from tests.postgresql import Server
+
+TEMPLATE = "migrated"
+_numbers = itertools.count(1)
+
+
+def _migrate(url: str) -> None:
+    store = Store(url)
+    upgrade(store)
+    store.close()
+
+
+@pytest.fixture(scope="session")
+def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated SQLite file, to be copied only."""
+    file = tmp_path_factory.mktemp("migrated") / "club.sqlite"
+    _migrate(f"sqlite:///{file.as_posix()}")
+    return file
+
+
+@pytest.fixture(scope="session")
+def migrated_postgresql(postgresql_server: Server) -> Server:
+    """The server, with a migrated database to be copied only."""
+    _migrate(postgresql_server.create(TEMPLATE))
+    return postgresql_server
+
+
+@pytest.fixture
+def sqlite_store(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Store]:
+    """A store in an SQLite file of this test's own."""
+    file = tmp_path / "club.sqlite"
+    shutil.copyfile(migrated_sqlite, file)
+    store = Store(f"sqlite:///{file.as_posix()}")
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def postgresql_store(migrated_postgresql: Server) -> Iterator[Store]:
+    """A store in a PostgreSQL database of this test's own."""
+    name = f"club_{next(_numbers)}"
+    store = Store(migrated_postgresql.create(name, TEMPLATE))
+    yield store
+    store.close()
+    migrated_postgresql.drop(name)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def store(request: pytest.FixtureRequest) -> Store:
+    """Run the test twice: with an SQLite store, and with a PostgreSQL one."""
+    made = request.getfixturevalue(f"{request.param}_store")
+    assert isinstance(made, Store)
+    return made
