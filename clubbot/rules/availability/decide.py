@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clubbot.rules.availability.depth import resource_left
-from clubbot.rules.availability.exact import Verdict
 from clubbot.rules.availability.ground import Ground
 from clubbot.rules.availability.model import (
     Answer,
@@ -16,15 +15,22 @@ from clubbot.rules.availability.model import (
     Possible,
     Undecided,
 )
+from clubbot.rules.availability.programme import Verdict
 from clubbot.rules.availability.reason import named_out_of_reach, reason
 from clubbot.rules.availability.settle import settle
+from clubbot.rules.availability.solve import Care
 
 SECONDS = 1.5
 """How long the exact search may take for one answer."""
 
 
 def decide(
-    fleet: Fleet, demands: Sequence[Demand], request: Demand, *, seconds: float = SECONDS
+    fleet: Fleet,
+    demands: Sequence[Demand],
+    request: Demand,
+    *,
+    seconds: float = SECONDS,
+    thorough: bool = True,
 ) -> Answer:
     """Yes with the preferred assignment, or no with its limit, exact for this model.
 
@@ -32,7 +38,8 @@ def decide(
     at a time, gaps between teams, fixed kits where they are, hard battery budgets, resources.
     What is fixed by now is a fact: a fixed kit that is blocked, or fixed twice, is out of reach
     for the request but doesn't make it impossible. `Undecided` when the search would take over
-    `seconds`.
+    `seconds`. Without `thorough` yes, no and the labels changed are the same, but usual kits,
+    charge and wear are looked after only as far as goes without a search.
     """
     short = resource_left(fleet, demands, request)
     if short is not None:
@@ -45,7 +52,7 @@ def decide(
             return named
     if not request.count:
         return Possible({request.booking: ()})
-    found = settle(ground, seconds)
+    found = settle(ground, seconds, Care.BEST if thorough else Care.FAIR)
     if found is Verdict.UNSURE:
         return Undecided()
     if found is Verdict.NO:

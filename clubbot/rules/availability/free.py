@@ -8,6 +8,7 @@ from clubbot.rules.availability.decide import SECONDS
 from clubbot.rules.availability.ground import Ground
 from clubbot.rules.availability.model import Demand, Fleet, Free, Possible
 from clubbot.rules.availability.settle import most, settle
+from clubbot.rules.availability.solve import Care
 from clubbot.rules.model import BookingId, KitId, KitTypeId, TeamId, Window
 
 _ASKING = BookingId(-1)
@@ -39,7 +40,7 @@ def free_now(
         counts[kit_type] = count
         if not count:
             continue
-        answer = settle(ground.wanting(count), seconds)
+        answer = settle(ground.wanting(count), seconds, Care.FAIR)
         if isinstance(answer, Possible):
             told = {
                 kit

@@ -147,3 +147,22 @@ def piece_of(part: Part, numbers: Sequence[int]) -> Part:
                 mask |= 1 << place[other]
         clash.append(mask)
     return Part(part.ground, tuple(part.items[n] for n in numbers), tuple(clash), part.load)
+
+
+def cover(part: Part, users: int) -> list[int]:
+    """Maximal cliques of the users that cover each pair that can't share a kit."""
+    cliques: list[int] = []
+    left = {number: part.clash[number] & users for number in bits(users)}
+    for number in sorted(left, reverse=True):
+        while left[number]:
+            clique, common = 1 << number, part.clash[number] & users
+            open_ = left[number]
+            while common:
+                choice = common & open_ or common
+                other = choice.bit_length() - 1
+                clique |= 1 << other
+                common &= part.clash[other]
+            for member in bits(clique):
+                left[member] &= ~clique
+            cliques.append(clique)
+    return cliques

@@ -8,6 +8,7 @@ from heapq import nsmallest
 
 from clubbot.rules.availability.budgets import Load
 from clubbot.rules.availability.costs import Cost, cost_of
+from clubbot.rules.availability.fit import fit, plain
 from clubbot.rules.availability.ground import bits
 from clubbot.rules.availability.matching import cheapest
 from clubbot.rules.availability.parts import Part
@@ -22,12 +23,19 @@ class Attempt:
     best: bool = False
 
 
-def attempt(part: Part) -> Attempt:
-    """Serves one set of overlapping items after the other, each set at its least cost.
+def attempt(part: Part, *, prefer: bool) -> Attempt:
+    """Any assignment, or with `prefer` one that is cheap and often the cheapest.
 
+    That serves one set of overlapping items after the other, each set at its least cost.
     A set alone, with all else out of its way, is a lower bound: where one can't be served nothing
     can, and where all cost no more than that, nothing is cheaper.
     """
+    alike = plain(part)
+    fitted = fit(part, alike=alike)
+    if fitted is None and alike:
+        return Attempt(None, hopeless=True)
+    if fitted is not None and not prefer:
+        return Attempt(fitted)
     cost = cost_of(part)
     cliques = _cliques(part)
     bound = 0
@@ -43,7 +51,7 @@ def attempt(part: Part) -> Attempt:
         if price is None:
             if len(cliques) == 1:
                 return Attempt(None, hopeless=True)
-            return Attempt(_tightest(part))
+            return Attempt(fitted)
         total += price
     return Attempt(tuple(masks), best=len(cliques) == 1 or total == bound)
 
@@ -117,29 +125,3 @@ def _choose(needs: Sequence[int], prices: Sequence[dict[int, int]]) -> list[list
     for who, column in zip(owners, found, strict=True):
         chosen[who].append(columns[column])
     return chosen
-
-
-def _tightest(part: Part) -> tuple[int, ...] | None:
-    """Serves the items in order of their start, on the kits that are free for the shortest time.
-
-    So long free stretches are kept for long bookings.
-    """
-    ground = part.ground
-    stops: list[tuple[int, int]] = [(bit, start) for bit, start, _ in ground.blocked]
-    stops += [(item.held, item.start) for item in ground.fixed]
-    masks, load = [0] * len(part.items), dict(part.load)
-    for number, item in enumerate(part.items):
-        free = item.allowed
-        for other in bits(part.clash[number]):
-            free &= ~masks[other]
-        ahead: dict[int, int] = {}
-        for kit in bits(free):
-            if ground.budgets.fits(load, kit, item.start, item.end, item.drive):
-                later = [at for mask, at in stops if mask >> kit & 1 and at >= item.end]
-                ahead[kit] = min(later, default=item.end << 1)
-        if len(ahead) < item.need:
-            return None
-        for kit in nsmallest(item.need, ahead, key=lambda kit: (ahead[kit], kit)):
-            masks[number] |= 1 << kit
-            ground.budgets.add(load, kit, item.start, item.end, item.drive)
-    return tuple(masks)

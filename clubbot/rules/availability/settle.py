@@ -6,21 +6,22 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from clubbot.rules.availability.depth import enough
-from clubbot.rules.availability.exact import Found, Verdict
+from clubbot.rules.availability.exact import Found
 from clubbot.rules.availability.ground import Ground, Item, bits
 from clubbot.rules.availability.model import Change, Demand, Possible
 from clubbot.rules.availability.parts import Part, connected, part_of
-from clubbot.rules.availability.solve import solve
+from clubbot.rules.availability.programme import Verdict
+from clubbot.rules.availability.solve import Care, solve
 from clubbot.rules.model import BookingId, KitId
 
 Share = tuple[Demand, tuple[KitId, ...]]
 """A demand and its kits."""
 
 
-def settle(ground: Ground, seconds: float) -> Possible | Verdict:
-    """The preferred assignment of the request and what is connected with it."""
+def settle(ground: Ground, seconds: float, care: Care) -> Possible | Verdict:
+    """An assignment of the request and what is connected with it."""
     parts = parts_for(ground)
-    found = _solved(parts, seconds, prefer=True)
+    found = _solved(parts, seconds, care)
     if isinstance(found, Verdict):
         return found
     request = ground.items[-1].demand
@@ -36,7 +37,7 @@ def settle(ground: Ground, seconds: float) -> Possible | Verdict:
 
 def fits(ground: Ground, need: int, seconds: float) -> bool | None:
     """Whether the request could have `need` movable kits; None when the limit came first."""
-    found = _solved(parts_for(ground.wanting(need)), seconds, prefer=False)
+    found = _solved(parts_for(ground.wanting(need)), seconds, Care.ANY)
     return None if found is Verdict.UNSURE else found is not Verdict.NO
 
 
@@ -63,13 +64,13 @@ def most(ground: Ground, at_most: int, seconds: float) -> int:
     return low
 
 
-def _solved(parts: Sequence[Part], seconds: float, *, prefer: bool) -> list[Found] | Verdict:
+def _solved(parts: Sequence[Part], seconds: float, care: Care) -> list[Found] | Verdict:
     if not all(enough(part) for part in parts):
         return Verdict.NO
     solved: list[Found] = []
     unsure = False
     for part in parts:
-        found = solve(part, seconds / len(parts), prefer=prefer)
+        found = solve(part, seconds / len(parts), care)
         if found is Verdict.NO:
             return found
         if isinstance(found, Found):
