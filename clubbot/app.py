@@ -101,7 +101,8 @@ class _Wiring:
         jobs = Jobs(self._work(post))
         intake = self._intake(inbox, jobs)
         post.step_aside = intake.step_aside
-        router.register(self.application, Gate(self.store, self.clock, self._bot.id), post)
+        gate = Gate(self.store, self.clock, self._bot.id, self._bot.username)
+        router.register(self.application, gate, post)
         await self.application.start()
         self.stack.push_async_callback(self.application.stop)
         self.stack.push_async_callback(jobs.stop, FINISH_NOTICES)
