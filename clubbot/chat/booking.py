@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 from clubbot.chat.talk import Talk
-from clubbot.desk import booking
+from clubbot.desk import booking, changing, keeping, waiting
 from clubbot.desk.talk import stop as stop_dialogue
 
 
@@ -34,16 +36,52 @@ async def team(talk: Talk, number: str) -> None:
     await talk.press(booking.go_on, "", int(number))
 
 
-async def new(talk: Talk, phrase: str) -> None:
-    await talk.press(booking.request, phrase)
+async def new(talk: Talk, facts: str) -> None:
+    team, _, phrase = facts.partition(":")
+    await talk.press(booking.request, phrase, int(team) or None)
 
 
 async def reading(talk: Talk, place: str) -> None:
     await talk.press(booking.choose_reading, int(place))
 
 
-async def cancel_one(talk: Talk, number: str) -> None:
-    await talk.press(booking.cancel, int(number))
+async def cancel_one(talk: Talk, facts: str) -> None:
+    number, _, scope = facts.partition(":")
+    await talk.press(booking.cancel, int(number), scope)
+
+
+async def change(talk: Talk, text: str) -> None:
+    await talk.say(changing.change, text)
+
+
+async def wait(talk: Talk, facts: str) -> None:
+    start, end, count, team = (int(fact) for fact in facts.split(":"))
+    span = (datetime.fromtimestamp(start, UTC), datetime.fromtimestamp(end, UTC))
+    await talk.press(waiting.wait, *span, count, team or None)
+
+
+async def take(talk: Talk, wish: str) -> None:
+    await talk.press(waiting.accept, int(wish))
+
+
+async def give_up(talk: Talk, wish: str) -> None:
+    await talk.press(waiting.give_up, int(wish))
+
+
+async def approve(talk: Talk, wish: str) -> None:
+    await talk.press(waiting.approve, int(wish))
+
+
+async def decline(talk: Talk, wish: str) -> None:
+    await talk.press(waiting.decline, int(wish))
+
+
+async def keep(talk: Talk, text: str) -> None:
+    await talk.say(keeping.keep, text)
+
+
+async def same_kit(talk: Talk, text: str) -> None:
+    await talk.say(keeping.same_kit, text)
 
 
 async def stop(talk: Talk, _: str) -> None:

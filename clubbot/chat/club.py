@@ -85,3 +85,15 @@ async def put_in(talk: Talk, facts: str) -> None:
 
 async def remove(talk: Talk, person: str) -> None:
     await talk.press(people.remove, int(person))
+
+
+async def resource(talk: Talk, text: str) -> None:
+    await talk.say(club.set_resource, text)
+
+
+async def no_club(talk: Talk, day: str) -> None:
+    await talk.press(club.ask_to_close, day)
+
+
+async def close(talk: Talk, day: str) -> None:
+    await talk.press(club.close_day, day)

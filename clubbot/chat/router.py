@@ -6,7 +6,9 @@ used, its callback and its help line. The menus and /help are made of the rows.
 
 from __future__ import annotations
 
+import asyncio
 import logging
+import re
 import secrets
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
@@ -37,6 +39,7 @@ from clubbot.chat.words import help as helping
 from clubbot.chat.words.phrases import VERSION
 from clubbot.desk import people
 from clubbot.desk.acting import Answer
+from clubbot.desk.club import ORDER as STEPS
 from clubbot.desk.talk import hear
 from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed, may
@@ -70,6 +73,7 @@ COMMANDS = (
     Row("book", booking.book, Deed.BOOK, "book: /book 3 kits fri 15:30 to 17:00", group=True),
     Row("mine", booking.mine, Deed.SEE_OWN, "your bookings"),
     Row("cancel", booking.cancel, Deed.CANCEL_OWN, "cancel a booking: /cancel 12"),
+    Row("change", booking.change, Deed.CANCEL_OWN, "change a booking: /change 12 2 kits"),
     Row("back", handover.back, Deed.SAY_BACK, "kits are back: /back D"),
     Row("fault", fault.report, Deed.REPORT_FAULT, "something is wrong: /fault D dies", group=True),
     Row("kit", handover.kit, Deed.SEE_KIT, "look at one kit: /kit D", group=True),
@@ -87,6 +91,9 @@ COMMANDS = (
     Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),
     Row("invite", club.invite, Deed.LET_IN, "a link to knock with: /invite student"),
     Row("role", club.role, Deed.LET_IN, "somebody's role and team: /role and the name"),
+    Row("keep", booking.keep, Deed.KEEP, "kept built: /keep D Red until 5 Dec"),
+    Row("samekit", booking.same_kit, Deed.KEEP, "same kit each time: /samekit Red, or Red off"),
+    Row("resource", club.resource, Deed.SET_UP, "booked along with kits: /resource mats 4"),
     Row("closed", club.closed, Deed.SET_UP, "no club: /closed 26 Oct to 30 Oct: mid-term"),
     Row("open", club.opened, Deed.SET_UP, "open again: /open 30 Oct"),
     Row("setup", club.set_up, Deed.SET_UP, "set up the club, step by step"),
@@ -97,33 +104,52 @@ COMMANDS = (
     Row("start", club.start, None, "begin"),
 )
 
-VERBS: dict[str, Callback] = {
-    "say": booking.more,
-    "team": booking.team,
-    "new": booking.new,
-    "read": booking.reading,
-    "cancel": booking.cancel_one,
-    "stop": booking.stop,
-    "outall": handover.out_all,
-    "backall": handover.back_all,
-    "someback": handover.back_some,
-    "backkit": handover.back_kit,
-    "allback": handover.all_back,
-    "missing": handover.some_missing,
-    "giveto": handover.give_to,
-    "passto": handover.pass_to,
-    "undo": handover.undo_it,
-    "faultkit": fault.kit,
-    "restore": fault.restore_kit,
-    "charged": charging.listed,
-    "setup": club.ask,
-    "skip": club.skip,
-    "club": club.choose,
-    "letin": club.let_in,
-    "turnaway": club.turn_away,
-    "role": club.give_role,
-    "putin": club.put_in,
-    "remove": club.remove,
+_NUMBER = r"\d{1,15}"
+_WORDS = r"[\w .,:+-]{1,60}"
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """What a button does, and what the facts behind it must look like to be looked at."""
+
+    callback: Callback
+    facts: str = ""
+
+
+VERBS: dict[str, Verb] = {
+    "say": Verb(booking.more, _WORDS),
+    "team": Verb(booking.team, _NUMBER),
+    "new": Verb(booking.new, rf"{_NUMBER}:{_WORDS}"),
+    "read": Verb(booking.reading, _NUMBER),
+    "cancel": Verb(booking.cancel_one, rf"{_NUMBER}(:one|:rest|:all)?"),
+    "stop": Verb(booking.stop),
+    "wait": Verb(booking.wait, rf"{_NUMBER}:{_NUMBER}:\d{{1,3}}:{_NUMBER}"),
+    "take": Verb(booking.take, _NUMBER),
+    "giveup": Verb(booking.give_up, _NUMBER),
+    "approve": Verb(booking.approve, _NUMBER),
+    "decline": Verb(booking.decline, _NUMBER),
+    "outall": Verb(handover.out_all),
+    "backall": Verb(handover.back_all),
+    "someback": Verb(handover.back_some),
+    "backkit": Verb(handover.back_kit, _NUMBER),
+    "allback": Verb(handover.all_back, _NUMBER),
+    "missing": Verb(handover.some_missing, _NUMBER),
+    "giveto": Verb(handover.give_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
+    "passto": Verb(handover.pass_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
+    "undo": Verb(handover.undo_it),
+    "faultkit": Verb(fault.kit, _NUMBER),
+    "restore": Verb(fault.restore_kit, _NUMBER),
+    "charged": Verb(charging.listed),
+    "setup": Verb(club.ask, "|".join(STEPS)),
+    "skip": Verb(club.skip, "|".join(STEPS)),
+    "noclub": Verb(club.no_club, r"\d{4}-\d\d-\d\d"),
+    "close": Verb(club.close, r"\d{4}-\d\d-\d\d"),
+    "club": Verb(club.choose, _NUMBER),
+    "letin": Verb(club.let_in, _NUMBER),
+    "turnaway": Verb(club.turn_away, _NUMBER),
+    "role": Verb(club.give_role, rf"{_NUMBER}:[a-z -]+"),
+    "putin": Verb(club.put_in, rf"{_NUMBER}:{_NUMBER}"),
+    "remove": Verb(club.remove, _NUMBER),
 }
 
 
@@ -187,12 +213,16 @@ def register(application: Any, gate: Gate, post: Post) -> None:
     async def on_button(update: Update, _: Any) -> None:
         query = update.callback_query
         version, _sep, rest = (query.data or "" if query else "").partition(":")
-        verb, _sep, facts = rest.partition(":")
-        callback = VERBS.get(verb) if version == VERSION else None
-        if callback is None:
+        name, _sep, facts = rest.partition(":")
+        verb = VERBS.get(name) if version == VERSION else None
+        if verb is None or not re.fullmatch(verb.facts, facts):
             await post.acknowledge(update, helping.old_button(), alert=True)
             return
-        await callback(Talk(gate, post, update), facts)
+        acknowledged = asyncio.create_task(post.acknowledge(update))
+        try:
+            await verb.callback(Talk(gate, post, update), facts)
+        finally:
+            await acknowledged
 
     async def on_chat_change(update: Update, _: Any) -> None:
         await _chat_changed(gate, update)
@@ -262,5 +292,4 @@ async def _broken(post: Post, update: object, error: BaseException | None) -> No
     reference = secrets.token_hex(3)
     log.error("Unexpected, reference %s", reference, exc_info=error)
     if isinstance(update, Update) and update.effective_chat is not None:
-        await post.acknowledge(update)
         await post.reply(update, helping.broken(reference))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -47,9 +46,7 @@ class Talk:
 
     async def press(self, use: Use, *args: Any) -> Answer | None:
         """Ask the desk and put its answer in place of the message with the pressed button."""
-        acknowledged = asyncio.create_task(self.post.acknowledge(self.update))
         answer = await self.ask(use, *args)
         if answer is not None:
             await self.post.edit(self.update, said(answer.value, answer.view))
-        await acknowledged
         return answer

@@ -20,6 +20,7 @@ from clubbot.rules.model import ClubId, PersonId, Reason, Refused, Role
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.settings import ClubSettings
 from clubbot.store import clubs, people, updates
+from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft, Misfit, append
 
@@ -59,6 +60,13 @@ class Who:
     def now(self) -> datetime:
         return self.asking.now
 
+    @property
+    def deed(self) -> str:
+        """What all that this action writes has in common."""
+        if self.asking.update_id:
+            return f"{self.asking.bot_id}:{self.asking.update_id}"
+        return self.now.isoformat()
+
     def append(
         self, tx: Tx, drafts: list[Draft], happened_at: datetime | None = None
     ) -> list[Entry]:
@@ -69,8 +77,8 @@ class Who:
             drafts,
             happened_at=happened_at or self.now,
             said_at=self.now,
-            said_by=self.person,
-            deed=f"{self.asking.bot_id}:{self.asking.update_id}",
+            said_by=self.person or None,
+            deed=self.deed,
         )
 
 
@@ -174,6 +182,13 @@ def find_who(tx: Tx, asking: Asking) -> Who | None:
         settings=ClubSettings.read(row.settings),
         asking=asking,
     )
+
+
+def by_the_clock(club: ClubRow, now: datetime) -> Who:
+    """Return whom to act as where the clock acts and no person: nobody, with a leader's rights."""
+    asking = Asking(0, 0, 0, 0, private=True, said_at=now, now=now)
+    nobody = PersonId(0)
+    return Who(nobody, "", Role.LEADER, club.id, club.name, club.zone, club.settings, asking)
 
 
 def view(who: Who) -> View:

@@ -9,37 +9,35 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import Any, Literal
 
-from clubbot.desk import notices
+from clubbot.desk import notices, series, waiting
 from clubbot.desk.acting import Who, deed, look
-from clubbot.desk.fleet import NEW, Picture, assign, picture
-from clubbot.rules.availability import (
-    Answer,
-    Demand,
-    Impossible,
-    Limit,
-    Possible,
-    decide,
-    free_now,
-)
+from clubbot.desk.finding import find_resources
+from clubbot.desk.fleet import Picture, picture
+from clubbot.desk.promising import Wanted, promise
+from clubbot.rules.availability import Undecided, free_now
 from clubbot.rules.calendar import DAY, Session
-from clubbot.rules.model import KitId, KitTypeId, Reason, Refused, Role, TeamId, Window
+from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, MeetingTime, Missing, Reading, Unreadable, read_booking
 from clubbot.rules.results import (
     Booked,
+    BookedWeekly,
     BookingLacks,
     BookingTwoWays,
-    BookingView,
     Cancelled,
+    CancelledMany,
+    CancelWhich,
     FreeKits,
+    LeaderAsked,
     MyBookings,
     ReadAs,
     SessionRef,
     TeamRef,
 )
 from clubbot.store import bookings, clubs, dialogues, people
+from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -47,6 +45,8 @@ OVER_AFTER = timedelta(hours=1)
 """A question that nobody answered for this long is forgotten."""
 
 STEP = "booking"
+
+Requested = Booked | BookedWeekly | BookingLacks | BookingTwoWays | LeaderAsked | Refused
 
 
 @look(Deed.SEE_FREE)
@@ -56,20 +56,16 @@ def free(tx: Tx, who: Who, text: str = "") -> FreeKits | BookingLacks | BookingT
     Without one it is the session that runs now, or the next one.
     """
     reading = read(tx, who, f"1 kit {text}" if text.strip() else "")
-    window: Window
     if isinstance(reading, Reading):
-        window = _window(reading)
-    elif text.strip() and not isinstance(reading, Missing):
-        return _notread(reading)
-    else:
-        session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
-        if session is None:
-            return BookingLacks("day")
-        window = session.window
-    return _free_in(picture(tx, who, window), window)
+        return _free_in(tx, who, _window(reading))
+    if text.strip() and not isinstance(reading, Missing):
+        return _not_read(reading)
+    session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
+    return BookingLacks("day") if session is None else _free_in(tx, who, session.window)
 
 
-def _free_in(seen: Picture, window: Window) -> FreeKits:
+def _free_in(tx: Tx, who: Who, window: Window) -> FreeKits:
+    seen = picture(tx, who, window)
     found = free_now(seen.fleet, seen.demands, window)
     closure = seen.calendar.closed(seen.calendar.day_of(window.start))
     return FreeKits(
@@ -82,22 +78,18 @@ def _free_in(seen: Picture, window: Window) -> FreeKits:
 
 
 @deed(Deed.BOOK)
-def request(tx: Tx, who: Who, text: str) -> Booked | BookingLacks | BookingTwoWays | Refused:
+def request(tx: Tx, who: Who, text: str, team: TeamId | None = None) -> Requested:
     """Book what the text asks for, or ask for the one thing that it lacks."""
-    return take(tx, who, text, None)
+    return take(tx, who, text, team)
 
 
 @deed(Deed.BOOK)
-def go_on(
-    tx: Tx, who: Who, more: str, team: TeamId | None = None
-) -> Booked | BookingLacks | BookingTwoWays | Refused:
+def go_on(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requested:
     """Add an answer, typed or tapped, to the request that this person is making."""
     return take_answer(tx, who, more, team)
 
 
-def take_answer(
-    tx: Tx, who: Who, more: str, team: TeamId | None = None
-) -> Booked | BookingLacks | BookingTwoWays | Refused:
+def take_answer(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requested:
     """Read what was said so far with the answer added."""
     asking = who.asking
     since = who.now - OVER_AFTER
@@ -107,26 +99,25 @@ def take_answer(
     earlier = stands.facts.get("team")
     if more.isdecimal() and stands.facts.get("ask") == "count":
         more = f"{more} kits"
+    if stands.facts.get("ask") == "team" and team is None:
+        more = f"for {more}"
     text = f"{stands.facts['text']} {more}".strip()
     return take(tx, who, text, team or earlier, said_at=stands.facts.get("said_at"))
 
 
 @deed(Deed.BOOK)
-def choose_reading(
-    tx: Tx, who: Who, place: int
-) -> Booked | BookingLacks | BookingTwoWays | Refused:
+def choose_reading(tx: Tx, who: Who, place: int) -> Requested:
     """Go on with one of the ways in which a request could be read."""
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
     readings = stands.facts.get("readings", ()) if stands else ()
-    if stands is None or place >= len(readings):
+    if stands is None or not 0 <= place < len(readings):
         return Refused(Reason.OUT_OF_DATE)
     return take(tx, who, readings[place], stands.facts.get("team"))
 
 
-def take(
-    tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None = None
-) -> Booked | BookingLacks | BookingTwoWays | Refused:
+def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None = None) -> Requested:
+    """Book what a text asks for, or keep it with the question that it leaves open."""
     said = datetime.fromisoformat(said_at) if said_at else who.asking.said_at
     reading = read(tx, who, text, said)
     facts: dict[str, Any] = {"text": text, "team": team, "said_at": said.isoformat()}
@@ -136,24 +127,39 @@ def take(
             _ask(tx, who, {**facts, "ask": lacks.ask})
             return lacks
         case Either():
-            named = reading.readings[0].team
-            _ask(tx, who, {**facts, "readings": [_spelled(r, named) for r in reading.readings]})
-            return BookingTwoWays(
-                tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)
-            )
+            spelled = [_spelled(each) for each in reading.readings]
+            _ask(tx, who, {**facts, "readings": spelled})
+            return _two_ways(reading)
         case Unreadable():
-            return _notread(reading)
+            return _not_read(reading)
         case Reading():
             found = _team(tx, who, team, reading.team)
             if isinstance(found, BookingLacks):
                 _ask(tx, who, {**facts, "ask": "team"})
                 return found
-            if isinstance(found, Refused):
-                return found
-            result = _book(tx, who, reading, found)
-            if isinstance(result, Booked):
-                dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
-            return result
+            return found if isinstance(found, Refused) else _book(tx, who, text, reading, found)
+
+
+def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -> Requested:
+    along, _ = find_resources(text, clubs.resources(tx, who.club))
+    wanted = Wanted(_window(reading), reading.count, reading.kits, team, along)
+    if reading.repeat is not None:
+        result: Requested = series.book_weekly(tx, who, wanted, reading.repeat)
+    else:
+        booking = promise(tx, who, wanted)
+        if isinstance(booking, Undecided):
+            return waiting.ask_leader(tx, who, wanted, "undecided")
+        if isinstance(booking, Refused):
+            if booking.reason is Reason.OVER_LIMIT:
+                return waiting.ask_leader(tx, who, wanted, "over-limit")
+            return booking
+        shown = picture(tx, who, wanted.window)
+        made = bookings.by_id(tx, who.club, [booking])[booking]
+        names = tuple((shown.resources[each], number) for each, number in along.items())
+        result = Booked(shown.shown(made), names)
+    if isinstance(result, Booked | BookedWeekly):
+        dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
+    return result
 
 
 def _ask(tx: Tx, who: Who, facts: Mapping[str, Any]) -> None:
@@ -164,9 +170,11 @@ def _ask(tx: Tx, who: Who, facts: Mapping[str, Any]) -> None:
 def read(
     tx: Tx, who: Who, text: str, said_at: datetime | None = None
 ) -> Reading | Missing | Either | Unreadable:
+    """Read a request against the club's labels, meeting times and clock, things along left out."""
     calendar = clubs.calendar(tx, who.club, who.zone)
+    _, plain = find_resources(text, clubs.resources(tx, who.club))
     return read_booking(
-        text,
+        plain,
         (said_at or who.asking.said_at).astimezone(who.zone),
         [now.kit.label for now in kits(tx, who.club).values()],
         meetings=[
@@ -181,9 +189,9 @@ def _window(reading: Reading) -> Window:
     return Window(reading.start.astimezone(UTC), reading.end.astimezone(UTC))
 
 
-def _spelled(reading: Reading, team: str | None) -> str:
+def _spelled(reading: Reading) -> str:
     what = " and ".join(f"kit {label}" for label in reading.kits) or f"{reading.count} kits"
-    whose = f" for {team}" if team else ""
+    whose = f" for {reading.team}" if reading.team else ""
     return f"{what}{whose} {reading.start:%Y-%m-%d %H:%M} to {reading.end:%Y-%m-%d %H:%M}"
 
 
@@ -196,12 +204,16 @@ _ERRORS = {
 }
 
 
-def _notread(reading: Either | Unreadable) -> BookingTwoWays | Refused:
+def _not_read(reading: Either | Unreadable) -> BookingTwoWays | Refused:
     if isinstance(reading, Either):
-        return BookingTwoWays(
-            tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)
-        )
+        return _two_ways(reading)
     return Refused(_ERRORS[reading.error], {"word": reading.word})
+
+
+def _two_ways(reading: Either) -> BookingTwoWays:
+    return BookingTwoWays(
+        tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)
+    )
 
 
 def _lacks(tx: Tx, who: Who, reading: Missing) -> BookingLacks:
@@ -256,93 +268,6 @@ def _team(
     return BookingLacks("team", teams=tuple(mine.values()), unknown_team=named or "")
 
 
-def _book(tx: Tx, who: Who, reading: Reading, team: TeamRef | None) -> Booked | Refused:
-    window = _window(reading)
-    seen = picture(tx, who, window)
-    if refused := _against_the_rules(who, seen, window, reading.count):
-        return refused
-    by_label = {now.kit.label: kit for kit, now in seen.kits.items()}
-    named = frozenset(by_label[label] for label in reading.kits)
-    wanted = Demand(
-        booking=NEW,
-        window=window,
-        kit_type=_kit_type(seen),
-        count=reading.count,
-        group=team.id if team else None,
-        fixed=tuple(named),
-        usual=bookings.last_kits(tx, who.club, team.id, window.start) if team else (),
-    )
-    answer = decide(seen.fleet, seen.demands, wanted)
-    if not isinstance(answer, Possible):
-        return _no(seen, window, reading.count, answer)
-    return Booked(_write(tx, who, seen, wanted, answer, named))
-
-
-def _write(
-    tx: Tx, who: Who, seen: Picture, wanted: Demand, answer: Possible, named: frozenset[KitId]
-) -> BookingView:
-    booking = bookings.add(
-        tx,
-        who.club,
-        team=wanted.group,
-        kit_type=wanted.kit_type,
-        count=wanted.count,
-        window=wanted.window,
-        booked_by=who.person,
-        now=who.now,
-    )
-    chosen = answer.assignment[NEW]
-    told_at = who.now if named else None
-    bookings.choose(tx, who.club, booking, chosen, named, told_at)
-    assign(tx, who, seen, answer.assignment)
-    made = bookings.by_id(tx, who.club, [booking])[booking]
-    return seen.shown(made)
-
-
-def _kit_type(seen: Picture) -> KitTypeId:
-    """Return the type that most kits are of: what "a kit" means in this club."""
-    types = [now.kit.kit_type for now in seen.kits.values()]
-    return max(types, key=lambda each: (types.count(each), -each))
-
-
-def _against_the_rules(who: Who, seen: Picture, window: Window, count: int) -> Refused | None:
-    """Return the club's own rule that a request breaks; adults may go beyond all but the first."""
-    if not seen.kits:
-        return Refused(Reason.NONE_FREE, {"possible": 0, "of": 0})
-    if count > len(seen.kits):
-        return Refused(Reason.NONE_FREE, {"possible": len(seen.kits), "of": len(seen.kits)})
-    if window.end <= who.now:
-        return Refused(Reason.PAST)
-    closure = seen.calendar.closed(seen.calendar.day_of(window.start))
-    if closure:
-        return Refused(Reason.CLOSED, {"why": closure.why, "day": closure.first_day})
-    if who.role.adult:
-        return None
-    if window.start > who.now + timedelta(days=who.settings.ahead_days):
-        return Refused(Reason.TOO_FAR, {"days": who.settings.ahead_days})
-    if not seen.calendar.supervised(window):
-        return Refused(Reason.OUTSIDE_HOURS)
-    limit = who.settings.team_limit
-    if limit is not None and count > limit:
-        return Refused(Reason.OVER_LIMIT, {"limit": limit})
-    return None
-
-
-def _no(seen: Picture, window: Window, count: int, answer: Answer) -> Refused:
-    if isinstance(answer, Impossible) and answer.limit is Limit.NAMED:
-        labels = tuple(seen.kits[kit].kit.label for kit in answer.kits)
-        return Refused(Reason.KIT_TAKEN, {"labels": labels, "window": window})
-    possible = answer.possible if isinstance(answer, Impossible) else 0
-    facts = {"possible": possible, "count": count, "window": window}
-    return Refused(Reason.NONE_FREE, facts, _other_sessions(seen, window))
-
-
-def _other_sessions(seen: Picture, window: Window) -> tuple[Window, ...]:
-    day = seen.calendar.day_of(window.start)
-    later = seen.calendar.sessions(day, day + 14 * DAY)
-    return tuple(each.window for each in later if each.window.start >= window.end)[:2]
-
-
 @look(Deed.SEE_OWN)
 def mine(tx: Tx, who: Who) -> MyBookings:
     """Return the bookings to come that this person made, or that their teams have."""
@@ -355,20 +280,45 @@ def mine(tx: Tx, who: Who) -> MyBookings:
 
 
 @deed(Deed.CANCEL_OWN)
-def cancel(tx: Tx, who: Who, number: int) -> Cancelled | Refused:
-    """Cancel a booking that isn't over: one's own, or anybody's for those who may."""
+def cancel(
+    tx: Tx, who: Who, number: int, scope: Literal["", "one", "rest", "all"] = ""
+) -> Cancelled | CancelWhich | CancelledMany | Refused:
+    """Cancel a booking that isn't over: one's own, or anybody's for those who may.
+
+    Of one that repeats it is asked first whether this one, the rest or all are meant.
+    """
+    booking = find_own(tx, who, number)
+    if isinstance(booking, Refused):
+        return booking
+    seen = picture(tx, who, booking.window)
+    if out := seen.out_for(booking):
+        labels = tuple(seen.kits[kit].kit.label for kit in out)
+        return Refused(Reason.ALREADY, {"what": "out", "labels": labels})
+    meant = series.meant(tx, who, booking, scope)
+    if isinstance(meant, CancelWhich):
+        return meant
+    gone = [each for each in meant if not picture(tx, who, each.window).out_for(each)]
+    shown = [_cancelled(tx, who, seen, each) for each in gone]
+    waiting.serve(tx, who)
+    return Cancelled(shown[0]) if len(shown) == 1 else CancelledMany(tuple(shown))
+
+
+def _cancelled(tx: Tx, who: Who, seen: Picture, booking: LiveBooking) -> Any:
+    shown = seen.shown(booking)
+    bookings.cancel(tx, who.club, booking.id, who.now)
+    notices.tell_of_cancelling(tx, who, shown)
+    return shown
+
+
+def find_own(tx: Tx, who: Who, number: int) -> LiveBooking | Refused:
+    """Return a booking that isn't over, if this person may change it; a keep is a leader's."""
     booking = bookings.by_number(tx, who.club, number)
-    if booking is None or booking.window.end <= who.now:
+    if booking is None or booking.window.end <= who.now or booking.kind == "offer":
         return Refused(Reason.UNKNOWN_BOOKING, {"number": number})
     own = people.teams_of(tx, who.club, who.person)
     is_own = booking.booked_by == who.person or booking.team in own
     if not is_own and not may(who.role, Deed.CANCEL_ANY):
         return Refused(Reason.OTHERS, {"number": number})
-    seen = picture(tx, who, booking.window)
-    shown = seen.shown(booking)
-    if shown.out:
-        labels = tuple(ref.label for ref in shown.out)
-        return Refused(Reason.ALREADY, {"what": "out", "labels": labels})
-    bookings.cancel(tx, who.club, booking.id, who.now)
-    notices.tell_of_cancelling(tx, who, shown)
-    return Cancelled(shown)
+    if booking.kind == "keep" and not may(who.role, Deed.KEEP):
+        return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.KEEP)})
+    return booking

@@ -10,28 +10,34 @@ import secrets
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
-from clubbot.desk import notices
+from clubbot.desk import notices, waiting
 from clubbot.desk.acting import Answer, Asking, Who, deed, find_who, look, once, stranger_view, view
 from clubbot.desk.fleet import picture
 from clubbot.rules import setup
 from clubbot.rules.calendar import DAY
+from clubbot.rules.late import due_on_open_day
+from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import Reason, Refused, Role, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     Closed,
     ClubChoice,
     ClubView,
+    ConfirmClosing,
     GroupLinked,
     MeetingView,
+    SettingChanged,
     SetUpAsks,
     SetUpStep,
 )
 from clubbot.rules.settings import read_setting, spelled
 from clubbot.store import bookings, clubs, dialogues, kits, people
 from clubbot.store.engine import Store, Tx
+from clubbot.store.ledger import Draft
 
 STEP = "set-up"
 ORDER: tuple[SetUpStep, ...] = ("name", "zone", "kits", "meetings", "teams", "done")
+MOST_OF_A_RESOURCE = 500
 FIRST_CODE_HOURS = 48
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"
 """What codes are made of: nothing that is misread when typed from a screen."""
@@ -200,6 +206,7 @@ def club_view(tx: Tx, who: Who) -> ClubView:
             if each.last_day >= calendar.day_of(who.now)
         ),
         settings=spelled(row.settings),
+        resources=tuple(clubs.resources(tx, who.club).values()),
         people=len(everyone),
         group=clubs.group_of(tx, who.club),
     )
@@ -212,13 +219,14 @@ def settings(tx: Tx, who: Who) -> ClubView:
 
 
 @deed(Deed.SET_UP)
-def change_setting(tx: Tx, who: Who, text: str) -> ClubView | Refused:
+def change_setting(tx: Tx, who: Who, text: str) -> SettingChanged | Refused:
     """Change one setting, such as "grace 20" or "charge day Thursday"."""
     changed = read_setting(who.settings, text)
     if isinstance(changed, str):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "setting", "problem": changed})
-    clubs.change(tx, who.club, settings=changed.changed())
-    return club_view(tx, who)
+    settings, name = changed
+    clubs.change(tx, who.club, settings=settings.changed())
+    return SettingChanged(name, dict(spelled(settings))[name])
 
 
 @deed(Deed.SET_UP)
@@ -228,9 +236,60 @@ def close_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
     span = setup.read_days(spelled, who.now.astimezone(who.zone).date(), who.zone)
     if span is None:
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "days"})
-    clubs.close_days(tx, who.club, span[0], span[1], why.strip()[:80])
-    cancelled, told = _cancel_between(tx, who, *span)
-    return Closed(True, span[0], span[1], cancelled, told)
+    return _close(tx, who, span[0], span[1], why.strip()[:80])
+
+
+@deed(Deed.SET_UP)
+def close_day(tx: Tx, who: Who, day: str) -> Closed | Refused:
+    """Close one day: no club. Those booked are told, and nothing that is out becomes late."""
+    try:
+        closed = date.fromisoformat(day)
+    except ValueError:
+        return Refused(Reason.OUT_OF_DATE)
+    if closed < who.now.astimezone(who.zone).date():
+        return Refused(Reason.OUT_OF_DATE)
+    return _close(tx, who, closed, closed, "")
+
+
+def _close(tx: Tx, who: Who, first: date, last: date, why: str) -> Closed:
+    clubs.close_days(tx, who.club, first, last, why)
+    cancelled, told = _cancel_between(tx, who, first, last)
+    _put_off(tx, who, first, last)
+    return Closed(True, first, last, cancelled, told)
+
+
+def _put_off(tx: Tx, who: Who, first: date, last: date) -> None:
+    """Make what is due on a closed day due on the next open one."""
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    for kit, now in kits.kits(tx, who.club).items():
+        due = now.position.due
+        if due is not None and first <= calendar.day_of(due) <= last:
+            later = Detail(due=due_on_open_day(due, calendar))
+            who.append(tx, [Draft(EntryKind.EXTENDED, kit=kit, detail=later)])
+
+
+@look(Deed.SET_UP)
+def ask_to_close(tx: Tx, who: Who, day: str) -> ConfirmClosing | Refused:
+    """Ask once more before a day's club is called off."""
+    try:
+        closed = date.fromisoformat(day)
+    except ValueError:
+        return Refused(Reason.OUT_OF_DATE)
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    span = Window(calendar.instant(closed, time.min), calendar.instant(closed + DAY, time.min))
+    inside = [each for each in bookings.between(tx, who.club, span) if each.window.start > who.now]
+    return ConfirmClosing(closed, sum(span.start <= each.window.start for each in inside))
+
+
+@deed(Deed.SET_UP)
+def set_resource(tx: Tx, who: Who, text: str) -> SettingChanged | Refused:
+    """Say what can be booked along with kits and how many there are ("mats 4")."""
+    name, _, count = text.strip().rpartition(" ")
+    if not name or not count.isdecimal() or int(count) > MOST_OF_A_RESOURCE:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "resource"})
+    clubs.set_resource(tx, who.club, name.strip()[:60], int(count))
+    waiting.serve(tx, who)
+    return SettingChanged(name.strip(), count)
 
 
 def _cancel_between(tx: Tx, who: Who, first: date, last: date) -> tuple[int, int]:

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from clubbot.desk import notices
+from clubbot.desk import notices, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
-from clubbot.desk.fleet import assign, picture
-from clubbot.rules.availability import replan
+from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import FaultReading, read_fault
 from clubbot.rules.ledger import Detail, EntryKind, Use
-from clubbot.rules.model import KitId, Reason, Refused, Window
+from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
-    BookingView,
     DangerReported,
     FaultClosed,
     FaultKitNeeded,
@@ -23,7 +21,6 @@ from clubbot.rules.results import (
     OpenFaults,
     PhotoAdded,
     PhotoWithoutFault,
-    Swap,
     UseChanged,
 )
 from clubbot.store import dialogues, faults, people
@@ -35,9 +32,6 @@ STEP = "fault"
 OVER_AFTER = timedelta(hours=1)
 Photo = tuple[str, str, str]
 """The platform's file id, its lasting id for the same file, and photo or video."""
-
-LOOK_AHEAD = timedelta(days=60)
-"""How far ahead bookings are planned anew when a kit can't be used."""
 
 
 @deed(Deed.REPORT_FAULT)
@@ -153,6 +147,8 @@ def _danger(
         "numbers": [line.number for line in lines],
     }
     notices.tell_adults(tx, who, notices.DANGER, f"fault {lines[0].id}", facts, urgent=True)
+    if held:
+        plan_anew(tx, who)
     refs = tuple(now.ref for now in meant)
     return DangerReported(refs, reading.fire, who.settings.emergency_number)
 
@@ -246,6 +242,8 @@ def _apply(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKind) -
     after = kits(tx, who.club)
     strictest = max((after[now.kit.id].position.use for now in chosen), key=list(Use).index)
     swaps, short = plan_anew(tx, who)
+    if kind in (EntryKind.RESTORED, EntryKind.RELEASED):
+        waiting.serve(tx, who)
     return UseChanged(tuple(now.ref for now in chosen), str(strictest), note, swaps, short)
 
 
@@ -257,20 +255,3 @@ def _changes(now: KitNow, kind: EntryKind) -> bool:
             return now.position.withdrawn is not None
         case _:
             return now.position.held is not None
-
-
-def plan_anew(tx: Tx, who: Who) -> tuple[tuple[Swap, ...], tuple[BookingView, ...]]:
-    """Give the bookings to come kits that can be used, with the fewest changes.
-
-    Returns the labels that changed for people who had been told, and the bookings that can't
-    have all their kits any more.
-    """
-    seen = picture(tx, who, Window(who.now, who.now + LOOK_AHEAD))
-    plan = replan(seen.fleet, seen.demands)
-    swaps = assign(tx, who, seen, plan.assignment)
-    short = [booking for booking in seen.bookings if booking.id in plan.unmet]
-    shown = tuple(seen.shown(booking) for booking in short)
-    for booking in shown:
-        concerned = notices.concerned(tx, who, booking)
-        notices.tell(tx, who, concerned, notices.SHORT, f"booking {booking.id}")
-    return swaps, shown

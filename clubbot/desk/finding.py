@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from clubbot.rules.availability import ResourceId
 from clubbot.rules.model import KitId, Reason, Refused, TeamId
 from clubbot.rules.reading import read_labels
 from clubbot.rules.results import TeamRef
@@ -55,3 +56,24 @@ def find_team(text: str, teams: Mapping[TeamId, TeamRef]) -> tuple[TeamRef | Non
         if match:
             return team, (text[: match.start()] + " " + text[match.end() :]).strip()
     return None, text.strip()
+
+
+_COUNT_WORDS = {"a": 1, "an": 1, "the": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5}
+
+
+def find_resources(
+    text: str, known: Mapping[ResourceId, tuple[str, int]]
+) -> tuple[dict[ResourceId, int], str]:
+    """Return what a text wants along with the kits ("and 2 mats"), and the text without it."""
+    wanted: dict[ResourceId, int] = {}
+    for which, (name, _) in sorted(known.items(), key=lambda each: -len(each[1][0])):
+        stem = re.escape(name[:-1] if name.lower().endswith("s") else name)
+        counted = rf"(?:(\d{{1,3}}|{'|'.join(_COUNT_WORDS)})\s+)?{stem}(?:e?s)?(?!\w)"
+        match = re.search(
+            rf"(?:\s*(?:,|&|\+|\band\b|\bwith\b|\bplus\b))?\s*(?<!\w){counted}", text, re.IGNORECASE
+        )
+        if match:
+            said = (match[1] or "1").lower()
+            wanted[which] = _COUNT_WORDS.get(said) or int(said)
+            text = f"{text[: match.start()]} {text[match.end() :]}"
+    return {which: number for which, number in wanted.items() if number}, " ".join(text.split())

@@ -7,18 +7,19 @@ their labels; named kits and kits that are out stay.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import timedelta
+from dataclasses import dataclass, field, replace
+from datetime import datetime, time, timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who
-from clubbot.rules.availability import Demand, Fleet, FleetKit
-from clubbot.rules.calendar import ClubCalendar
+from clubbot.rules.availability import Battery, Demand, Fleet, FleetKit, ResourceId
+from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import blocked
 from clubbot.rules.ledger import Position
 from clubbot.rules.model import BookingId, KitId, TeamId, Window
 from clubbot.rules.results import BookingView, Swap, TeamRef
-from clubbot.store import bookings, clubs
+from clubbot.rules.settings import ClubSettings
+from clubbot.store import bookings, clubs, ledger
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits, label_order
@@ -34,29 +35,59 @@ class Picture:
     kits: Mapping[KitId, KitNow]
     teams: Mapping[TeamId, TeamRef]
     calendar: ClubCalendar
+    settings: ClubSettings
     fleet: Fleet
     bookings: tuple[LiveBooking, ...]
+    same_kit: frozenset[TeamId] = frozenset()
+    resources: Mapping[ResourceId, str] = field(default_factory=dict)
 
     @property
     def demands(self) -> tuple[Demand, ...]:
         return tuple(self.demand(booking) for booking in self.bookings)
 
     def demand(self, booking: LiveBooking) -> Demand:
-        """Return a booking as availability sees it."""
+        """Return a booking as availability sees it.
+
+        A team that has a kit kept built gets that one at its sessions.
+        """
         out = self.out_for(booking)
-        fixed = tuple(dict.fromkeys((*booking.named, *booking.told, *out)))[: booking.count]
+        kept = () if booking.kind == "keep" else self.kept_for(booking.team, booking.window)
+        fixed = dict.fromkeys((*booking.named, *booking.told, *out, *kept))
+        same = booking.team in self.same_kit
         return Demand(
             booking=booking.id,
             window=booking.window,
             kit_type=booking.kit_type,
             count=booking.count,
             group=booking.team,
-            fixed=fixed,
-            told=booking.told,
+            fixed=tuple(fixed)[: booking.count],
+            told=booking.chosen if same else booking.told,
             usual=booking.chosen,
+            driving_minutes=self.driving(booking.window),
+            resources={ResourceId(which): number for which, number in booking.resources},
             keep=booking.kind == "keep",
             firm=len(out) == booking.count,
         )
+
+    def kept_for(self, team: TeamId | None, window: Window) -> tuple[KitId, ...]:
+        """Return the kits that are kept built for a team in a window."""
+        return tuple(
+            kit
+            for booking in self.bookings
+            if booking.kind == "keep" and team is not None and booking.team == team
+            if booking.window.overlaps(window)
+            for kit in booking.chosen
+        )
+
+    def driving(self, window: Window) -> int:
+        """Return the minutes of driving that a use of this length takes: a third, by practice.
+
+        Only the hours of one session count: a kit at home overnight isn't driven all the time.
+        """
+        if not self.settings.charge_days:
+            return 0
+        minutes = min(window.length, timedelta(hours=3)).total_seconds() / 60
+        return round(minutes * self.settings.driving_percent / 100)
 
     def out_for(self, booking: LiveBooking) -> tuple[KitId, ...]:
         """Return the kits that are out for a booking."""
@@ -92,6 +123,8 @@ class Picture:
             booked_by=booking.booked_by,
             named=bool(booking.named),
             out=tuple(now.ref for now in self.kits.values() if now.position.booking == booking.id),
+            keep=booking.kind == "keep",
+            repeats=booking.series is not None,
         )
 
 
@@ -111,35 +144,83 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
     known = kits(tx, who.club)
     calendar = clubs.calendar(tx, who.club, who.zone)
     gap = timedelta(minutes=who.settings.gap_minutes)
+    resources = clubs.resources(tx, who.club)
+    found = tuple(_connected(tx, who, window, gap))
+    batteries = _batteries(tx, who, calendar, window) if who.settings.charge_days else {}
     fleet = Fleet(
         kits=tuple(
             FleetKit(
                 id=kit,
                 kit_type=now.kit.kit_type,
                 blocked=blocked(now.position, who.now, calendar),
+                battery=batteries.get(kit),
             )
             for kit, now in known.items()
         ),
+        resources={each: number for each, (_, number) in resources.items()},
         gap=gap,
     )
     return Picture(
         kits=known,
         teams=clubs.teams(tx, who.club),
         calendar=calendar,
+        settings=who.settings,
         fleet=fleet,
-        bookings=tuple(_connected(tx, who, window, gap)),
+        bookings=found,
+        same_kit=clubs.teams_with_same_kit(tx, who.club),
+        resources={each: name for each, (name, _) in resources.items()},
     )
 
 
 def _connected(tx: Tx, who: Who, window: Window, gap: timedelta) -> list[LiveBooking]:
-    """Return the bookings linked to a window in time: one may move only if its neighbours can."""
+    """Return the bookings linked to a window in time: one may move only if its neighbours can.
+
+    Where batteries count, uses between two charges are linked as well.
+    """
+    reach = DAY * 7 if who.settings.charge_days else gap
     while True:
-        found = bookings.between(tx, who.club, window, gap)
+        found = bookings.between(tx, who.club, window, reach)
         spans = [window, *(booking.window for booking in found)]
         wider = Window(min(span.start for span in spans), max(span.end for span in spans))
-        if wider == window:
+        if wider == window or who.settings.charge_days:
             return found
         window = wider
+
+
+def _batteries(tx: Tx, who: Who, calendar: ClubCalendar, window: Window) -> dict[KitId, Battery]:
+    """Return each kit's budget of driving minutes between the days on which the club charges.
+
+    What a full charge gives is the kit type's figure less the part that nine batteries in ten
+    reach (common practice, no source: about an eighth less than the usual two hours).
+    """
+    charges = _charge_moments(calendar, who.settings, who.now - 7 * DAY, window.end + 7 * DAY)
+    last = max((moment for moment in charges if moment <= who.now), default=who.now - 7 * DAY)
+    coming = tuple(moment for moment in charges if moment > who.now)
+    used = ledger.minutes_out_since(tx, who.club, last, who.now)
+    run = clubs.run_minutes(tx, who.club)
+    return {
+        kit: Battery(
+            gives=round(run[now.kit.kit_type] * SURE_SHARE),
+            used=round(used.get(kit, 0) * who.settings.driving_percent / 100),
+            charges=coming,
+        )
+        for kit, now in kits(tx, who.club).items()
+    }
+
+
+SURE_SHARE = 0.875
+
+
+def _charge_moments(
+    calendar: ClubCalendar, settings: ClubSettings, first: datetime, last: datetime
+) -> list[datetime]:
+    day, end = calendar.day_of(first), calendar.day_of(last)
+    found: list[datetime] = []
+    while day <= end:
+        if day.weekday() in settings.charge_days and not calendar.closed(day):
+            found.append(calendar.instant(day, time(22)))
+        day += DAY
+    return found
 
 
 def assign(

@@ -70,7 +70,7 @@ def give_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> HandedO
 def give_out_booking(tx: Tx, who: Who, number: int) -> HandedOut | Refused:
     """Give out the kits of one booking."""
     booking = bookings.by_number(tx, who.club, number)
-    if booking is None or booking.window.end <= who.now:
+    if booking is None or booking.window.end <= who.now or booking.kind != "use":
         return Refused(Reason.UNKNOWN_BOOKING, {"number": number})
     if booking.window.start > who.now + EARLY:
         return Refused(Reason.TOO_EARLY, {"start": booking.window.start})
@@ -97,6 +97,8 @@ def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
 
 
 def _may_start(who: Who, booking: LiveBooking) -> bool:
+    if booking.kind != "use":
+        return False
     return booking.window.start <= who.now + EARLY and booking.window.end > who.now
 
 

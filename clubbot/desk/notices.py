@@ -24,10 +24,15 @@ LATE_LEADER = "late leader"
 CHARGE_LIST = "charge list"
 MORNING_LIST = "morning list"
 SWAPPED = "swapped"
+CHANGED = "changed"
 SHORT = "short"
 OFF = "off"
 KNOCK = "knock"
 LET_IN = "let in"
+OFFER = "offer"
+ASKED = "asked"
+DECIDED = "decided"
+TEARDOWN = "teardown"
 FAULT = "fault"
 DANGER = "danger"
 
@@ -43,8 +48,13 @@ def tell(
     facts: Mapping[str, Any] | None = None,
     *,
     urgent: bool = False,
+    themselves: bool = False,
+    occurrence: str = "",
 ) -> int:
-    """Owe people a message about what was just done; nobody is told what they did themselves."""
+    """Owe people a message about what was just done.
+
+    Nobody is told what they did themselves, unless it is urgent or said to be for them too.
+    """
     roles = {row.id: row.role for row in people.people(tx, who.club)}
     calendar = clubs.calendar(tx, who.club, who.zone)
     receivers = [person for person in dict.fromkeys(to) if person in roles]
@@ -55,7 +65,7 @@ def tell(
             NewNotice(
                 kind=kind,
                 subject=subject,
-                occurrence=f"{who.asking.bot_id}:{who.asking.update_id}",
+                occurrence=occurrence or who.deed,
                 person=person,
                 due_at=who.now,
                 send_at=who.now
@@ -66,9 +76,15 @@ def tell(
                 facts=facts or {},
             )
             for person in receivers
-            if person != who.person or urgent
+            if person != who.person or urgent or themselves
         ],
     )
+
+
+def tell_once(tx: Tx, who: Who, to: Iterable[PersonId], kind: str, subject: str) -> int:
+    """Owe people a message that they get once a day, however often its cause is found again."""
+    day = who.now.astimezone(who.zone).date().isoformat()
+    return tell(tx, who, to, kind, subject, occurrence=day)
 
 
 def adults(tx: Tx, who: Who) -> list[PersonId]:

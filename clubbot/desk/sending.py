@@ -14,6 +14,7 @@ from clubbot.rules.late import is_late
 from clubbot.rules.model import BookingId, ClubId, KitId, PersonId, Window
 from clubbot.rules.results import (
     BookedTomorrow,
+    BookingChanged,
     BookingOff,
     BookingShort,
     DangerAlarm,
@@ -21,12 +22,16 @@ from clubbot.rules.results import (
     KitsSwapped,
     Late,
     NewFault,
+    PlaceOffered,
+    RequestAsked,
+    RequestDecided,
     SomeoneKnocks,
     StillOut,
+    Teardown,
     YouAreIn,
 )
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
-from clubbot.store import bookings, clubs, faults, people
+from clubbot.store import bookings, clubs, faults, people, wishes
 from clubbot.store import notices as rows
 from clubbot.store.engine import Store, Tx
 from clubbot.store.notices import NoticeRow
@@ -213,6 +218,11 @@ def _swapped(tx: Tx, who: Who, row: NoticeRow) -> object:
     return KitsSwapped(found[0].shown(found[1]), swaps)
 
 
+def _changed(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return BookingChanged(found[0].shown(found[1])) if found else None
+
+
 def _short(tx: Tx, who: Who, row: NoticeRow) -> object:
     found = _around(tx, who, row)
     return BookingShort(found[0].shown(found[1])) if found else None
@@ -251,6 +261,38 @@ def _danger(tx: Tx, who: Who, row: NoticeRow) -> object:
     )
 
 
+def _offer(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, _number(row))
+    if wish is None or wish.state != "offered" or wish.booking is None:
+        return None
+    until = bookings.offered_until(tx, who.club, wish.booking)
+    return PlaceOffered(wish.id, wish.window, wish.count, until) if until else None
+
+
+def _asked(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, _number(row))
+    if wish is None or wish.state != "asked":
+        return None
+    names = {each.id: each.name for each in people.people(tx, who.club)}
+    team = clubs.teams(tx, who.club).get(wish.team) if wish.team else None
+    by = names.get(wish.person, "")
+    return RequestAsked(wish.id, wish.window, wish.count, team, by, wish.why)
+
+
+def _decided(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, _number(row))
+    if wish is None:
+        return None
+    found = bookings.by_id(tx, who.club, [wish.booking]) if wish.booking else {}
+    number = found[wish.booking].number if wish.booking in found else None
+    return RequestDecided(wish.window, wish.count, row.facts["yes"], number)
+
+
+def _teardown(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return Teardown(found[0].shown(found[1])) if found else None
+
+
 _READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.TOMORROW: _tomorrow,
     notices.DUE_SOON: _due_soon,
@@ -261,10 +303,15 @@ _READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.CHARGE_LIST: _charge_list,
     notices.MORNING_LIST: _morning_list,
     notices.SWAPPED: _swapped,
+    notices.CHANGED: _changed,
     notices.SHORT: _short,
     notices.OFF: _off,
     notices.KNOCK: _knock,
     notices.LET_IN: _let_in,
     notices.FAULT: _fault,
     notices.DANGER: _danger,
+    notices.OFFER: _offer,
+    notices.ASKED: _asked,
+    notices.DECIDED: _decided,
+    notices.TEARDOWN: _teardown,
 }

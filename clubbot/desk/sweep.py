@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from clubbot.desk import charging, notices
+from clubbot.desk import charging, notices, replanning, waiting
+from clubbot.desk.acting import by_the_clock
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import is_late
 from clubbot.rules.model import KitId, PersonId, Role, TeamId, Window
@@ -25,8 +26,9 @@ from clubbot.rules.reminding import (
     morning_list,
     regular_moments,
     sending_time,
+    teardown,
 )
-from clubbot.store import bookings, clubs, people
+from clubbot.store import bookings, clubs, people, wishes
 from clubbot.store import notices as rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.clubs import ClubRow
@@ -80,12 +82,35 @@ def sweep(store: Store, now: datetime) -> int:
     added = 0
     for row in everyone:
         with store.read() as tx:
-            found = list(_due(_load(tx, row, now), tx))
-        if found:
+            club = _load(tx, row, now)
+            found = list(_due(club, tx))
+            over = bool(wishes.overdue(tx, row.id, now))
+            spoiled = _spoils(club)
+        if found or over or spoiled:
             with store.write() as tx:
                 clubs.lock(tx, row.id)
                 added += rows.add(tx, row.id, found)
+                who = by_the_clock(row, now)
+                if over:
+                    waiting.expire(tx, who)
+                if spoiled:
+                    replanning.plan_anew(tx, who)
     return added
+
+
+def _spoils(club: _Club) -> bool:
+    """Say whether a kit that should be back by now is still chosen for a later booking of today."""
+    overdue = {
+        kit
+        for kit, now in club.kits.items()
+        if now.position.due is not None and now.position.due <= club.now
+    }
+    return any(
+        overdue & set(booking.chosen)
+        for booking in club.bookings
+        if booking.window.start > club.now
+        and club.calendar.day_of(booking.window.start) == club.calendar.day_of(club.now)
+    )
 
 
 def _load(tx: Tx, row: ClubRow, now: datetime) -> _Club:
@@ -107,12 +132,14 @@ def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     yield from _late(club, tx)
     yield from _charge_list(club, tx)
     yield from _morning_list(club)
+    yield from _teardown(club)
 
 
 def _tomorrow(club: _Club) -> Iterator[NewNotice]:
     for booking in club.bookings:
         due = evening_before(booking.window, club.calendar, club.row.settings)
-        if club.fresh(due) and booking.booked_at < due.at:
+        usual = booking.kind == "use" and booking.booked_at < due.at
+        if usual and club.fresh(due):
             for person in _holders(club, booking):
                 yield club.notice(notices.TOMORROW, f"booking {booking.id}", due, person)
 
@@ -219,6 +246,15 @@ def _morning_list(club: _Club) -> Iterator[NewNotice]:
             yield club.notice(notices.MORNING_LIST, "day", due, person)
 
 
+def _teardown(club: _Club) -> Iterator[NewNotice]:
+    for booking in club.bookings:
+        if booking.kind == "keep":
+            due = teardown(booking.window, club.calendar, club.row.settings)
+            if club.fresh(due):
+                for person in club.adults:
+                    yield club.notice(notices.TEARDOWN, f"booking {booking.id}", due, person)
+
+
 def next_moment(store: Store, after: datetime, until: datetime) -> datetime | None:
     """Return the first moment in (after, until] at which something may become due or be sent.
 
@@ -236,6 +272,8 @@ def next_moment(store: Store, after: datetime, until: datetime) -> datetime | No
             for booking in near:
                 found += booking_moments(booking.window, club.calendar, row.settings)
             found += _chase_moments(tx, club)
+            if deadline := wishes.next_deadline(tx, row.id, after):
+                found.append(deadline)
         waiting = rows.next_sending(tx, after, until)
     if waiting is not None:
         found.append(waiting)

@@ -38,7 +38,8 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     calendar = clubs.calendar(tx, who.club, who.zone)
     span = Window(calendar.instant(day, time.min), calendar.instant(day + DAY, time.min))
     seen = picture(tx, who, span)
-    wanted = [each for each in seen.bookings if each.window.overlaps(span)]
+    near = [each for each in seen.bookings if each.window.overlaps(span)]
+    wanted = [each for each in near if each.kind == "use"]
     open_faults = faults.still_open(tx, who.club)
     names = {row.id: row.name for row in people.people(tx, who.club)}
     sessions: list[TodaySession] = []
@@ -60,6 +61,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
         out=out_lines(tx, who, dict(seen.kits)),
         not_usable=tuple(_not_usable(now) for now in seen.kits.values() if not _usable(now)),
         faults=len(open_faults),
+        kept=tuple(seen.shown(each) for each in near if each.kind == "keep"),
         closed=None if closure is None else closure.why,
     )
 

@@ -110,6 +110,8 @@ class Reason(StrEnum):
     CLOSED = "closed"
     OVER_LIMIT = "over-limit"
     NONE_FREE = "none-free"
+    RESOURCE_TAKEN = "resource-taken"
+    BATTERY = "battery"
     KIT_TAKEN = "kit-taken"
     ALREADY = "already"
     NOT_OUT = "not-out"
@@ -126,16 +128,29 @@ class Reason(StrEnum):
     LAST_LEADER = "last-leader"
     OUT_OF_DATE = "out-of-date"
     OTHERS = "others"
+    UNDECIDED = "undecided"
     OUTAGE = "outage"
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """Something that would be a yes: so many kits (these, where named) in a window."""
+
+    window: Window
+    count: int
+    labels: tuple[str, ...] = ()
+    team: TeamId | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
     """An expected "no": nothing has changed.
 
-    `facts` fill the wording (labels, counts, aware datetimes); `instead` are what would be a yes.
+    `facts` fill the wording (labels, counts, aware datetimes); `instead` are what would be a yes,
+    nearest first; `wait` is the request as it can be put on the waiting list.
     """
 
     reason: Reason
     facts: Mapping[str, object] = field(default_factory=dict)
-    instead: tuple[Window, ...] = ()
+    instead: tuple[Instead, ...] = ()
+    wait: Instead | None = None

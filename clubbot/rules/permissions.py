@@ -30,6 +30,8 @@ class Deed(StrEnum):
     RELEASE = "take a kit off hold"
     SEE_CHARGE_LIST = "see the charge list"
     SIGN_CHARGE = "sign off charging"
+    KEEP = "keep a kit built for a team"
+    DECIDE = "decide on requests beyond the limits"
     ANSWER_LATE = "answer for late kits"
     LET_IN = "let people in, invite and remove them"
     SET_UP = "set up the club"
@@ -63,6 +65,8 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.RELEASE: _ADULTS,
     Deed.SEE_CHARGE_LIST: _HELPERS,
     Deed.SIGN_CHARGE: _ADULTS,
+    Deed.KEEP: _ADULTS,
+    Deed.DECIDE: _ADULTS,
     Deed.ANSWER_LATE: _ADULTS,
     Deed.LET_IN: _ADULTS,
     Deed.SET_UP: _ADULTS,

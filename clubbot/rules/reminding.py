@@ -109,6 +109,13 @@ def morning_list(day: date, calendar: ClubCalendar, settings: ClubSettings) -> D
     return Due(at, sessions[-1].window.end, day.isoformat())
 
 
+def teardown(window: Window, calendar: ClubCalendar, settings: ClubSettings) -> Due:
+    """Return when the adults hear that a keep ends: in the morning of its last day."""
+    day = calendar.day_of(window.end)
+    at = calendar.instant(day, settings.morning_at)
+    return Due(at, window.end + DAY, day.isoformat())
+
+
 def sending_time(
     at: datetime, role: Role, calendar: ClubCalendar, settings: ClubSettings
 ) -> datetime:

@@ -21,8 +21,8 @@ class Repeats:
     skipped: tuple[tuple[date, str], ...]
 
 
-def weekly(first: Window, until: date, calendar: ClubCalendar) -> Repeats:
-    """Return a window again every seven days, up to and on the day `until`, the first included.
+def weekly(first: Window, until: date, calendar: ClubCalendar, weeks: int = 1) -> Repeats:
+    """Return a window again every so many weeks, up to and on the day `until`, the first included.
 
     Each starts and ends at the wall times of the first one; a window that spans days keeps its
     number of them. A window is left out where the club is closed on the day it starts, and where
@@ -35,7 +35,9 @@ def weekly(first: Window, until: date, calendar: ClubCalendar) -> Repeats:
     windows: list[Window] = []
     skipped: list[tuple[date, str]] = []
     last = datetime.combine(until, time.max)
-    for each in rrule(WEEKLY, dtstart=start.replace(tzinfo=None, fold=0), until=last):
+    for each in rrule(
+        WEEKLY, interval=weeks, dtstart=start.replace(tzinfo=None, fold=0), until=last
+    ):
         day = each.date()
         if closure := calendar.closed(day):
             skipped.append((day, closure.why))

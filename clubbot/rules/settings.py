@@ -21,6 +21,10 @@ class ClubSettings:
     - `due_soon_minutes`: how long before the end those with a kit are told that it is due.
     - `late_wait_minutes`: how long the session's adult has to answer before anybody is chased.
     - `morning_at`: when the second reminder of a late kit goes out, on the next open day.
+    - `charge_days`: the weekdays on which every kit is charged for sure; once a leader says them,
+      nothing is promised that a battery can't give from one to the next. Empty: batteries don't
+      limit bookings.
+    - `driving_percent`: how much of a session a kit drives; common practice, no source: a third.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
     - `zone_set`: whether somebody said which zone the club is in.
     - `quiet_from`, `quiet_to`: no message but danger between these; students have their own.
@@ -35,6 +39,8 @@ class ClubSettings:
     due_soon_minutes: int = 10
     late_wait_minutes: int = 45
     morning_at: time = time(8)
+    charge_days: tuple[int, ...] = ()
+    driving_percent: int = 33
     charge_list_weekday: int = 4
     charge_list_at: time = time(15)
     quiet_from: time = time(21)
@@ -52,17 +58,28 @@ class ClubSettings:
         for each in fields(cls):
             if each.name in stored:
                 value = stored[each.name]
-                is_time = isinstance(each.default, time)
-                found[each.name] = time.fromisoformat(value) if is_time else value
+                found[each.name] = _stored(each.default, value)
         return cls(**found)
 
     def changed(self) -> dict[str, Any]:
         """Return what differs from the defaults, ready to be stored."""
         return {
-            each.name: value.isoformat("minutes") if isinstance(value, time) else value
+            each.name: _to_store(value)
             for each in fields(self)
             if (value := getattr(self, each.name)) != each.default
         }
+
+
+def _stored(default: object, value: Any) -> Any:
+    if isinstance(default, time):
+        return time.fromisoformat(value)
+    return tuple(value) if isinstance(default, tuple) else value
+
+
+def _to_store(value: Any) -> Any:
+    if isinstance(value, time):
+        return value.isoformat("minutes")
+    return list(value) if isinstance(value, tuple) else value
 
 
 _NAMES = {
@@ -75,6 +92,8 @@ _NAMES = {
     "morning": "morning_at",
     "due soon": "due_soon_minutes",
     "late wait": "late_wait_minutes",
+    "charge days": "charge_days",
+    "driving": "driving_percent",
     "charge list": "charge_list_at",
     "charge day": "charge_list_weekday",
     "quiet from": "quiet_from",
@@ -93,6 +112,7 @@ _BOUNDS = {
     "team_limit": (1, 200),
     "due_soon_minutes": (0, 24 * 60),
     "late_wait_minutes": (1, 24 * 60),
+    "driving_percent": (1, 100),
 }
 _LONGEST = 60
 
@@ -105,16 +125,18 @@ def spelled(settings: ClubSettings) -> tuple[tuple[str, str], ...]:
 def _spell(field: str, value: object) -> str:
     if field == "charge_list_weekday" and isinstance(value, int):
         return _WEEKDAYS[value]
+    if isinstance(value, tuple):
+        return ", ".join(_WEEKDAYS[day] for day in value) or "not said"
     if isinstance(value, time):
         return value.isoformat("minutes")
     unit = field.rpartition("_")[2]
-    if unit in ("minutes", "days"):
+    if unit in ("minutes", "days", "percent"):
         return f"{value} {unit}"
     return "not set" if value in (None, "") else str(value)
 
 
-def read_setting(settings: ClubSettings, text: str) -> ClubSettings | str:
-    """Return the settings with one changed, such as by "grace 20"; or what is wrong with it."""
+def read_setting(settings: ClubSettings, text: str) -> tuple[ClubSettings, str] | str:
+    """Return the settings with one changed, such as by "grace 20", and its name; or the problem."""
     words = " ".join(text.split())
     names = sorted(_NAMES, key=len, reverse=True)
     name = next((each for each in names if words.lower().startswith(each + " ")), None)
@@ -124,7 +146,7 @@ def read_setting(settings: ClubSettings, text: str) -> ClubSettings | str:
     value = _read(field, said)
     if value is None:
         return f"{name} needs {_wanted(field)}"
-    return replace(settings, **{field: value})
+    return replace(settings, **{field: value}), name
 
 
 def _read(field: str, said: str) -> Any:
@@ -133,8 +155,12 @@ def _read(field: str, said: str) -> Any:
         number = said.split()[0]
         return int(number) if number.isdecimal() and low <= int(number) <= high else None
     if field == "charge_list_weekday":
-        found = [day for day in _WEEKDAYS if len(said) > 1 and day.lower().startswith(said.lower())]
-        return _WEEKDAYS.index(found[0]) if len(found) == 1 else None
+        return _weekday(said)
+    if field == "charge_days":
+        if said.lower() == "none":
+            return ()
+        days = [_weekday(word) for word in re.split(r"[,\s]+|\band\b", said) if word]
+        return None if None in days else tuple(sorted({day for day in days if day is not None}))
     if field in ("emergency_number", "contact"):
         return said if len(said) <= _LONGEST else None
     match = re.fullmatch(r"(\d{1,2})[:.](\d{2})", said)
@@ -143,12 +169,19 @@ def _read(field: str, said: str) -> Any:
     return time(int(match[1]), int(match[2]))
 
 
+def _weekday(said: str) -> int | None:
+    found = [day for day in _WEEKDAYS if len(said) > 1 and day.lower().startswith(said.lower())]
+    return _WEEKDAYS.index(found[0]) if len(found) == 1 else None
+
+
 def _wanted(field: str) -> str:
     if field in _BOUNDS:
         low, high = _BOUNDS[field]
         return f"a whole number from {low} to {high}"
     if field == "charge_list_weekday":
         return "a day of the week, such as Friday"
+    if field == "charge_days":
+        return "days of the week, such as Mon, Fri, or none"
     if field in ("emergency_number", "contact"):
         return f"at most {_LONGEST} characters"
     return "a time, such as 15:30"

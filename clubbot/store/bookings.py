@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 import sqlalchemy as sa
 
+from clubbot.rules.availability import ResourceId
 from clubbot.rules.model import BookingId, ClubId, KitId, KitTypeId, PersonId, TeamId, Window
 from clubbot.store.engine import Tx
-from clubbot.store.tables import BOOKING, BOOKING_KIT
+from clubbot.store.tables import BOOKING, BOOKING_KIT, BOOKING_RESOURCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,8 @@ class LiveBooking:
     chosen: tuple[KitId, ...]
     named: tuple[KitId, ...]
     told: tuple[KitId, ...]
+    series: int | None = None
+    resources: tuple[tuple[int, int], ...] = ()
 
 
 def between(
@@ -76,6 +79,7 @@ def last_kits(tx: Tx, club: ClubId, team: TeamId, before: datetime) -> tuple[Kit
         .where(
             BOOKING.c.club_id == club,
             BOOKING.c.team_id == team,
+            BOOKING.c.kind == "use",
             BOOKING.c.cancelled_at.is_(None),
             BOOKING.c.starts < before,
         )
@@ -126,6 +130,7 @@ def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
         )
         .where(
             BOOKING.c.club_id == club,
+            BOOKING.c.kind == "use",
             BOOKING.c.ends > window.start,
             BOOKING.c.starts < window.end,
             BOOKING.c.cancelled_at.is_(None),
@@ -145,6 +150,9 @@ def add(
     window: Window,
     booked_by: PersonId | None,
     now: datetime,
+    kind: str = "use",
+    series: int | None = None,
+    offered_until: datetime | None = None,
 ) -> BookingId:
     """Add a booking; people will know it by the next number."""
     made = tx.execute(
@@ -152,7 +160,9 @@ def add(
         .values(
             club_id=club,
             number=_next_number(club),
-            kind="use",
+            kind=kind,
+            series=series,
+            offered_until=offered_until,
             team_id=team,
             kit_type_id=kit_type,
             kits=count,
@@ -171,9 +181,70 @@ def _next_number(club: ClubId) -> Any:
     return taken.where(BOOKING.c.club_id == club).scalar_subquery()
 
 
+def book_along(
+    tx: Tx, club: ClubId, booking: BookingId, resources: Mapping[ResourceId, int]
+) -> None:
+    """Add what is booked along with the kits."""
+    rows = [
+        {"club_id": club, "booking_id": booking, "resource_id": each, "number": number}
+        for each, number in resources.items()
+    ]
+    if rows:
+        tx.execute(sa.insert(BOOKING_RESOURCE), rows)
+
+
+def in_series(tx: Tx, club: ClubId, series: int, after: datetime) -> list[LiveBooking]:
+    """Return the bookings of a series that are to come, by start."""
+    return _standing(
+        tx, club, BOOKING.c.series == series, BOOKING.c.starts > after, BOOKING.c.ended_at.is_(None)
+    )
+
+
+def make_series(tx: Tx, club: ClubId, ids: Sequence[BookingId]) -> None:
+    """Say that these bookings are one that repeats; its name is the first one's number."""
+    first = sa.select(BOOKING.c.number).where(BOOKING.c.club_id == club, BOOKING.c.id == ids[0])
+    tx.execute(
+        sa.update(BOOKING)
+        .where(BOOKING.c.club_id == club, BOOKING.c.id.in_(list(ids)))
+        .values(series=first.scalar_subquery())
+    )
+
+
+def offered_until(tx: Tx, club: ClubId, booking: BookingId) -> datetime | None:
+    """Return until when a place is held, while it is."""
+    found = sa.select(BOOKING.c.offered_until).where(
+        BOOKING.c.club_id == club, BOOKING.c.id == booking, BOOKING.c.cancelled_at.is_(None)
+    )
+    moment: datetime | None = tx.execute(found).scalar_one_or_none()
+    return moment
+
+
+def settle_offer(tx: Tx, club: ClubId, booking: BookingId) -> None:
+    """Make an offered place a booking."""
+    _change(tx, club, booking, kind="use", offered_until=None)
+
+
 def cancel(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
     """Cancel a booking."""
     _change(tx, club, booking, cancelled_at=now)
+
+
+def set_aside(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
+    """Leave a booking out of account while another one in its place is tried."""
+    _change(tx, club, booking, cancelled_at=now)
+
+
+def take_up(tx: Tx, club: ClubId, booking: BookingId) -> None:
+    """Let a booking that was set aside stand again."""
+    _change(tx, club, booking, cancelled_at=None)
+
+
+def take_over(tx: Tx, club: ClubId, before: LiveBooking, after: BookingId) -> None:
+    """Give the number and the series of a booking that was set aside to the one in its place."""
+    taken = sa.select(BOOKING.c.number).where(BOOKING.c.club_id == club, BOOKING.c.id == after)
+    number = tx.execute(taken).scalar_one()
+    _change(tx, club, before.id, number=-number)
+    _change(tx, club, after, number=before.number, series=before.series)
 
 
 def end(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
@@ -272,10 +343,18 @@ def _standing(tx: Tx, club: ClubId, *conditions: Any) -> list[LiveBooking]:
         .order_by(BOOKING_KIT.c.kit_id)
     ):
         chosen.setdefault(each.booking_id, []).append(each)
-    return [_live(row, chosen.get(row.id, ())) for row in rows]
+    along: dict[int, list[tuple[int, int]]] = {}
+    for each in tx.execute(
+        sa.select(BOOKING_RESOURCE).where(
+            BOOKING_RESOURCE.c.club_id == club,
+            BOOKING_RESOURCE.c.booking_id.in_([row.id for row in rows]),
+        )
+    ):
+        along.setdefault(each.booking_id, []).append((each.resource_id, each.number))
+    return [_live(row, chosen.get(row.id, ()), along.get(row.id, ())) for row in rows]
 
 
-def _live(row: Any, chosen: Sequence[Any]) -> LiveBooking:
+def _live(row: Any, chosen: Sequence[Any], along: Sequence[tuple[int, int]]) -> LiveBooking:
     return LiveBooking(
         id=row.id,
         number=row.number,
@@ -289,4 +368,6 @@ def _live(row: Any, chosen: Sequence[Any]) -> LiveBooking:
         chosen=tuple(each.kit_id for each in chosen),
         named=tuple(each.kit_id for each in chosen if each.named),
         told=tuple(each.kit_id for each in chosen if each.told_at is not None),
+        series=row.series,
+        resources=tuple(along),
     )

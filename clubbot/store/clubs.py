@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import sqlalchemy as sa
 
+from clubbot.rules.availability import ResourceId
 from clubbot.rules.calendar import Closure, ClubCalendar, Hours, Meeting
 from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
 from clubbot.rules.results import TeamRef
@@ -21,6 +22,7 @@ from clubbot.store.tables import (
     GROUP_CHAT,
     KIT_TYPE,
     MEETING,
+    RESOURCE,
     SUPERVISED_HOURS,
     TEAM,
 )
@@ -172,6 +174,42 @@ def kit_types(tx: Tx, number: ClubId) -> Mapping[KitTypeId, str]:
     """Return the names of the kit types, the oldest first."""
     wanted = sa.select(KIT_TYPE).where(KIT_TYPE.c.club_id == number).order_by(KIT_TYPE.c.id)
     return {row.id: row.name for row in tx.execute(wanted)}
+
+
+def run_minutes(tx: Tx, number: ClubId) -> dict[KitTypeId, int]:
+    """Return how long each kit type drives from a full charge, in minutes."""
+    wanted = sa.select(KIT_TYPE.c.id, KIT_TYPE.c.run_minutes).where(KIT_TYPE.c.club_id == number)
+    return {row.id: row.run_minutes for row in tx.execute(wanted)}
+
+
+def resources(tx: Tx, number: ClubId) -> dict[ResourceId, tuple[str, int]]:
+    """Return (name, how many) of what can be booked along with kits."""
+    wanted = sa.select(RESOURCE).where(RESOURCE.c.club_id == number).order_by(RESOURCE.c.name)
+    return {ResourceId(row.id): (row.name, row.number) for row in tx.execute(wanted)}
+
+
+def set_resource(tx: Tx, number: ClubId, name: str, count: int) -> None:
+    """Set how many there are of something that is booked along with kits."""
+    changed = tx.execute(
+        sa.update(RESOURCE)
+        .where(RESOURCE.c.club_id == number, sa.func.lower(RESOURCE.c.name) == name.lower())
+        .values(number=count)
+    )
+    if not changed.rowcount:
+        tx.execute(sa.insert(RESOURCE).values(club_id=number, name=name, number=count))
+
+
+def teams_with_same_kit(tx: Tx, number: ClubId) -> frozenset[TeamId]:
+    """Return the teams that are to keep the same kit from session to session."""
+    wanted = sa.select(TEAM.c.id).where(TEAM.c.club_id == number, TEAM.c.same_kit)
+    return frozenset(TeamId(team) for team in tx.execute(wanted).scalars())
+
+
+def set_same_kit(tx: Tx, number: ClubId, team: TeamId, same: bool) -> None:
+    """Say whether a team is to keep the same kit."""
+    tx.execute(
+        sa.update(TEAM).where(TEAM.c.club_id == number, TEAM.c.id == team).values(same_kit=same)
+    )
 
 
 def group_of(tx: Tx, number: ClubId) -> str | None:

@@ -22,6 +22,7 @@ from clubbot.rules.ledger import (
     Position,
     fits,
     replay,
+    standing,
     step,
 )
 from clubbot.rules.model import ClubId, ItemId, KitId, PersonId, Seq
@@ -221,6 +222,34 @@ def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
         .group_by(ENTRY.c.kit_id)
     )
     return {KitId(row[0]): row[1] for row in tx.execute(found)}
+
+
+def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> dict[KitId, int]:
+    """Return how many minutes each kit was out since then, or since its charge if that is later.
+
+    What is still out counts up to `now`.
+    """
+    found = sa.select(ENTRY).where(
+        ENTRY.c.club_id == club,
+        ENTRY.c.item_id.is_(None),
+        ENTRY.c.happened_at > since,
+        ENTRY.c.happened_at <= now,
+    )
+    minutes: dict[KitId, float] = {}
+    out: dict[KitId, datetime] = {}
+    for entry in standing(_entry(row) for row in tx.execute(found.order_by(ENTRY.c.seq))):
+        if entry.kit is None:
+            continue
+        if entry.kind is EntryKind.CHARGED:
+            minutes[entry.kit] = 0
+        elif entry.kind is EntryKind.GIVEN_OUT:
+            out[entry.kit] = entry.happened_at
+        elif entry.kind is EntryKind.TAKEN_BACK and entry.kit in out:
+            gone = entry.happened_at - out.pop(entry.kit)
+            minutes[entry.kit] = minutes.get(entry.kit, 0) + gone.total_seconds() / 60
+    for kit, began in out.items():
+        minutes[kit] = minutes.get(kit, 0) + (now - began).total_seconds() / 60
+    return {kit: round(length) for kit, length in minutes.items()}
 
 
 def cached(

@@ -340,7 +340,7 @@ class BookingResource(SQLModel, table=True):
 class Wish(SQLModel, table=True):
     """A request that couldn't be booked: it waits for kits, or for a leader's yes.
 
-    `text` is the request as it is read again; `booking_id` is the place held for it.
+    `booking_id` is the place held for it, or what came of it.
     """
 
     __table_args__ = (
@@ -356,7 +356,6 @@ class Wish(SQLModel, table=True):
     club_id: int = _club()
     team_id: int | None = _big(nullable=True)
     person_id: int = _big()
-    text: str = Field(max_length=300)
     kits: int
     starts: datetime
     ends: datetime

@@ -687,7 +687,6 @@ def upgrade() -> None:
         sa.Column(
             "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
         ),
-        sa.Column("text", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
         sa.Column("kits", sa.Integer(), nullable=False),
         sa.Column("starts", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("ends", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
@@ -723,7 +722,6 @@ def upgrade() -> None:
     with op.batch_alter_table("wish", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_wish_club_id"), ["club_id"], unique=False)
         batch_op.create_index("ix_wish_state", ["club_id", "state", "said_at"], unique=False)
-
 
 
 def downgrade() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -14,19 +16,30 @@ from clubbot.chat.words.phrases import (
     esc,
     for_team,
     labels,
+    listed,
     local,
     number_of_kits,
     rows,
     span,
+    typed,
+    when,
 )
-from clubbot.rules.model import Window
 from clubbot.rules.results import (
     Booked,
+    BookedWeekly,
     BookingLacks,
     BookingTwoWays,
     Cancelled,
+    CancelledMany,
+    CancelWhich,
+    Changed,
     FreeKits,
+    KeptBuilt,
+    LeaderAsked,
     MyBookings,
+    OnWaitingList,
+    SameKit,
+    WishDropped,
 )
 
 _QUESTIONS = {
@@ -50,18 +63,10 @@ def free(result: FreeKits, view: View) -> Reply:
     text += f": {labels(result.kits)}." if result.kits else "."
     offers = [count for count in (1, 2, 3) if count <= result.count]
     buttons = [
-        button(f"Book {count}", "new", f"{count} kits {_typed(result.window, view)}")
+        button(f"Book {count}", "new", 0, f"{count} kits {typed(result.window, view)}")
         for count in offers
     ]
     return Reply(text, rows(buttons, 3))
-
-
-def _typed(window: Window, view: View) -> str:
-    """Return a window as the reader of bookings takes it."""
-    start, end = local(window.start, view), local(window.end, view)
-    if start.date() == end.date():
-        return f"{start:%Y-%m-%d} {start:%H:%M} to {end:%H:%M}"
-    return f"{start:%Y-%m-%d} {start:%H:%M} to {end:%Y-%m-%d} {end:%H:%M}"
 
 
 def lacks(result: BookingLacks, view: View) -> Reply:
@@ -75,7 +80,7 @@ def lacks(result: BookingLacks, view: View) -> Reply:
             for session in result.sessions:
                 day = capital(day_name(session.day, today))
                 start = local(session.window.start, view)
-                buttons.append(button(f"{day} {start:%H:%M}", "say", _typed(session.window, view)))
+                buttons.append(button(f"{day} {start:%H:%M}", "say", typed(session.window, view)))
         case "start":
             for session in result.sessions:
                 start, end = local(session.window.start, view), local(session.window.end, view)
@@ -106,8 +111,9 @@ def two_ways(result: BookingTwoWays, view: View) -> Reply:
 def booked(result: Booked, view: View) -> Reply:
     booking = result.booking
     named = f" ({labels(booking.kits)})" if booking.named else ""
+    along = "".join(f" and {number} {esc(name)}" for name, number in result.resources)
     text = (
-        f"Booked: {number_of_kits(booking.count)}{named}{for_team(booking.team)}, "
+        f"Booked: {number_of_kits(booking.count)}{named}{along}{for_team(booking.team)}, "
         f"{span(booking.window, view)}. Booking <b>{booking.number}</b>."
     )
     if not booking.named:
@@ -115,6 +121,93 @@ def booked(result: Booked, view: View) -> Reply:
         when_told = "you hear the day before" if days > 1 else "you hear at the door"
         text += f" Which kits: {when_told}."
     return Reply(text, ((button("Cancel it", "cancel", booking.number),),))
+
+
+def booked_weekly(result: BookedWeekly, view: View) -> Reply:
+    today = local(view.now, view).date()
+    first, last = result.bookings[0], result.bookings[-1]
+    days = [day_name(local(each.window.start, view).date(), today) for each in result.bookings]
+    start, end = local(first.window.start, view), local(first.window.end, view)
+    lines = [
+        f"Booked {len(days)} times: {number_of_kits(first.count)}{for_team(first.team)}, "
+        f"{start:%A}s {start:%H:%M} to {end:%H:%M}, from {days[0]} to {days[-1]}. "
+        f"Bookings <b>{first.number}</b> to <b>{last.number}</b>."
+    ]
+    if result.closed:
+        shut = [
+            f"{day_name(day, today)}{f' ({esc(why)})' if why else ''}" for day, why in result.closed
+        ]
+        lines.append(f"No club, so left out: {listed(shut)}.")
+    if result.refused:
+        lines.append(f"No kits left: {listed([day_name(day, today) for day in result.refused])}.")
+    if result.until_guessed:
+        lines.append("You named no last day, so I took ten weeks.")
+    return Reply("\n".join(lines), ((button("Cancel all", "cancel", first.number, "all"),),))
+
+
+def _closed_day(day: date, why: str, today: date) -> str:
+    return f"{day_name(day, today)} ({esc(why)})" if why else day_name(day, today)
+
+
+def leader_asked(result: LeaderAsked, view: View) -> Reply:
+    why = "That is more than a team may have at a time"
+    if result.why == "undecided":
+        why = "I can't work out in time whether that fits"
+    what = f"{number_of_kits(result.count)}, {span(result.window, view)}"
+    return Reply(f"{why}. A leader is asked: {what}. You hear from me.")
+
+
+def on_waiting_list(result: OnWaitingList, view: View) -> Reply:
+    return Reply(
+        f"You are number {result.place} on the waiting list: {number_of_kits(result.count)}, "
+        f"{span(result.window, view)}. You hear from me when there is a place."
+    )
+
+
+def wish_dropped(result: WishDropped, view: View) -> Reply:
+    return Reply(f"Off the list: {number_of_kits(result.count)}, {span(result.window, view)}.")
+
+
+def cancel_which(result: CancelWhich, view: View) -> Reply:
+    number = result.booking.number
+    buttons = [button("Only this one", "cancel", number, "one")]
+    if result.later > 1:
+        buttons.append(
+            button(f"This and the later ones ({result.later})", "cancel", number, "rest")
+        )
+    if result.every > result.later:
+        buttons.append(button(f"All to come ({result.every})", "cancel", number, "all"))
+    return Reply(
+        f"Booking {number}, {span(result.booking.window, view)}, repeats. What is to go?",
+        (*rows(buttons, 1), (button("Nothing", "stop"),)),
+    )
+
+
+def cancelled_many(result: CancelledMany, view: View) -> Reply:
+    if not result.bookings:
+        return Reply("Nothing is left to cancel.")
+    numbers = [str(booking.number) for booking in result.bookings]
+    return Reply(f"Cancelled: bookings {listed(numbers)}.")
+
+
+def changed(result: Changed, view: View) -> Reply:
+    lines = [f"Changed: {booking_line(each, view)}" for each in result.bookings]
+    lines += [f"Stays as it was: {booking_line(each, view)}" for each in result.unchanged]
+    return Reply("\n".join(lines))
+
+
+def kept_built(result: KeptBuilt, view: View) -> Reply:
+    return Reply(
+        f"Kit {esc(result.kit.label)} stays built for {esc(result.team.name)} until "
+        f"{when(result.until, view)}. Only the unit comes off to charge. On the last day it is "
+        f"taken apart and counted. To end it sooner: /cancel {result.number}"
+    )
+
+
+def same_kit(result: SameKit, view: View) -> Reply:
+    if result.same:
+        return Reply(f"{esc(result.team.name)} gets the same kit each time, wherever that can be.")
+    return Reply(f"{esc(result.team.name)} may get any kit from now on.")
 
 
 def mine(result: MyBookings, view: View) -> Reply:
@@ -146,4 +239,13 @@ SAID: dict[type, Wording] = {
     Booked: booked,
     MyBookings: mine,
     Cancelled: cancelled,
+    BookedWeekly: booked_weekly,
+    LeaderAsked: leader_asked,
+    OnWaitingList: on_waiting_list,
+    WishDropped: wish_dropped,
+    CancelWhich: cancel_which,
+    CancelledMany: cancelled_many,
+    Changed: changed,
+    KeptBuilt: kept_built,
+    SameKit: same_kit,
 }

@@ -20,9 +20,11 @@ from clubbot.rules.results import (
     Closed,
     ClubChoice,
     ClubView,
+    ConfirmClosing,
     Forgot,
     GroupLinked,
     MeetingView,
+    SettingChanged,
     SetUpAsks,
 )
 
@@ -76,7 +78,13 @@ def _meeting(meeting: MeetingView) -> str:
 
 def settings(club: ClubView, view: View) -> Reply:
     lines = ["Settings:", *(f"• {name}: {esc(value)}" for name, value in club.settings)]
+    along = [f"{number} {esc(name)}" for name, number in club.resources]
+    lines.append(f"Booked along with kits: {listed(along) or 'nothing yet'}. Set: /resource mats 4")
     return Reply("\n".join([*lines, "Change one: /settings grace 20"]))
+
+
+def setting_changed(result: SettingChanged, view: View) -> Reply:
+    return Reply(f"Set: {esc(result.name)} is {esc(result.value)} now.")
 
 
 def closed(result: Closed, view: View) -> Reply:
@@ -89,6 +97,16 @@ def closed(result: Closed, view: View) -> Reply:
         many = "" if result.cancelled == 1 else "s"
         text += f" {result.cancelled} booking{many} cancelled; those concerned are told."
     return Reply(text)
+
+
+def confirm_closing(result: ConfirmClosing, view: View) -> Reply:
+    day = day_name(result.day, local(view.now, view).date())
+    many = "" if result.bookings == 1 else "s"
+    gone = f" {result.bookings} booking{many} would be cancelled, and those concerned told."
+    return Reply(
+        f"No club {day}?{gone if result.bookings else ''}",
+        ((button("Yes, no club", "close", result.day), button("No", "stop")),),
+    )
 
 
 def group_linked(result: GroupLinked, view: View) -> Reply:
@@ -118,7 +136,9 @@ def forgot(result: Forgot, view: View) -> Reply:
 SAID: dict[type, Wording] = {
     SetUpAsks: set_up,
     ClubView: settings,
+    SettingChanged: setting_changed,
     Closed: closed,
+    ConfirmClosing: confirm_closing,
     GroupLinked: group_linked,
     ClubChoice: clubs,
     Forgot: forgot,

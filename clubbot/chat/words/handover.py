@@ -175,9 +175,13 @@ def today(result: Today, view: View) -> Reply:
         if late:
             lines.append(f"<b>Late</b>: {_labels_of(late)}.")
     lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
+    lines += [
+        f"Kept built: {labels(each.kits)}{for_team(each.team)}, until {until(each.window.end, view)}."
+        for each in result.kept
+    ]
     if result.faults:
         lines.append(f"{result.faults} fault{'' if result.faults == 1 else 's'} open: /faults")
-    return Reply("\n".join(lines), _today_buttons(result))
+    return Reply("\n".join(lines), _today_buttons(result, view))
 
 
 def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
@@ -205,7 +209,7 @@ def _plain(bookings: tuple[TodayBooking, ...]) -> list[str]:
     return lines
 
 
-def _today_buttons(result: Today) -> tuple[tuple[Button, ...], ...]:
+def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
     every = [each.booking for session in result.sessions for each in session.bookings]
     buttons = []
     if any(not booking.out for booking in every):
@@ -213,7 +217,10 @@ def _today_buttons(result: Today) -> tuple[tuple[Button, ...], ...]:
     if result.out:
         buttons.append(button("All back", "backall"))
         buttons.append(button("Some back", "someback"))
-    return (tuple(buttons),) if buttons else ()
+    laid = (tuple(buttons),) if buttons else ()
+    if view.role.adult and any(each.session.window.end > view.now for each in result.sessions):
+        return (*laid, (button("No club today", "noclub", result.day),))
+    return laid
 
 
 def kit_card(result: KitCard, view: View) -> Reply:

@@ -21,6 +21,7 @@ from clubbot.chat.words.phrases import (
 )
 from clubbot.rules.results import (
     BookedTomorrow,
+    BookingChanged,
     BookingOff,
     BookingShort,
     DangerAlarm,
@@ -28,8 +29,12 @@ from clubbot.rules.results import (
     KitsSwapped,
     Late,
     NewFault,
+    PlaceOffered,
+    RequestAsked,
+    RequestDecided,
     SomeoneKnocks,
     StillOut,
+    Teardown,
     YouAreIn,
 )
 
@@ -87,6 +92,14 @@ def swapped(result: KitsSwapped, view: View) -> Reply:
     )
 
 
+def booking_changed(result: BookingChanged, view: View) -> Reply:
+    booking = result.booking
+    return Reply(
+        f"Booking {booking.number}{for_team(booking.team)} was changed: now "
+        f"{number_of_kits(booking.count)}, {span(booking.window, view)}."
+    )
+
+
 def short(result: BookingShort, view: View) -> Reply:
     booking = result.booking
     return Reply(
@@ -129,6 +142,39 @@ def danger(result: DangerAlarm, view: View) -> Reply:
     )
 
 
+def place_offered(result: PlaceOffered, view: View) -> Reply:
+    return Reply(
+        f"A place for you: {number_of_kits(result.count)}, {span(result.window, view)}. "
+        f"It is held until {until(result.until, view)}.",
+        ((button("Take it", "take", result.wish), button("No, thanks", "giveup", result.wish)),),
+    )
+
+
+def request_asked(result: RequestAsked, view: View) -> Reply:
+    why = "more than a team may have" if result.why == "over-limit" else "too close to call for me"
+    return Reply(
+        f"{esc(result.by)} asks for {number_of_kits(result.count)}{for_team(result.team)}, "
+        f"{span(result.window, view)}: {why}. Yes or no?",
+        ((button("Yes", "approve", result.wish), button("No", "decline", result.wish)),),
+    )
+
+
+def request_decided(result: RequestDecided, view: View) -> Reply:
+    what = f"{number_of_kits(result.count)}, {span(result.window, view)}"
+    if not result.yes:
+        return Reply(f"A leader said no to {what}. /free shows what there is.")
+    number = f" Booking {result.number}." if result.number else ""
+    return Reply(f"A leader said yes: {what}.{number}")
+
+
+def teardown(result: Teardown, view: View) -> Reply:
+    booking = result.booking
+    return Reply(
+        f"{capital(kits_named(booking.kits))}{for_team(booking.team)}: kept built until today. "
+        "Take it apart and count the whole tray, please."
+    )
+
+
 SAID: dict[type, Wording] = {
     BookedTomorrow: tomorrow,
     DueSoon: due_soon,
@@ -136,9 +182,14 @@ SAID: dict[type, Wording] = {
     Late: late,
     KitsSwapped: swapped,
     BookingShort: short,
+    BookingChanged: booking_changed,
     BookingOff: off,
     SomeoneKnocks: knocks,
     YouAreIn: you_are_in,
     NewFault: new_fault,
     DangerAlarm: danger,
+    PlaceOffered: place_offered,
+    RequestAsked: request_asked,
+    RequestDecided: request_decided,
+    Teardown: teardown,
 }

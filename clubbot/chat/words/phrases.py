@@ -143,6 +143,14 @@ def span(window: Window, view: View) -> str:
     return f"{when(window.start, view)} to {when(window.end, view)}"
 
 
+def typed(window: Window, view: View) -> str:
+    """Return a window as the reader of bookings takes it."""
+    start, end = local(window.start, view), local(window.end, view)
+    if start.date() == end.date():
+        return f"{start:%Y-%m-%d} {start:%H:%M} to {end:%H:%M}"
+    return f"{start:%Y-%m-%d} {start:%H:%M} to {end:%Y-%m-%d} {end:%H:%M}"
+
+
 def for_team(team: TeamRef | None) -> str:
     """Return " for Red", or nothing."""
     return f" for {esc(team.name)}" if team else ""

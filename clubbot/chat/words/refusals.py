@@ -17,11 +17,11 @@ from clubbot.chat.words.phrases import (
     listed,
     local,
     number_of_kits,
-    rows,
     span,
+    typed,
     when,
 )
-from clubbot.rules.model import Reason, Refused, Window
+from clubbot.rules.model import Instead, Reason, Refused, Window
 
 Facts = Mapping[str, Any]
 
@@ -29,15 +29,24 @@ Facts = Mapping[str, Any]
 def refused(result: Refused, view: View) -> Reply:
     """Say why not and what would be a yes."""
     text = _WORDS[result.reason](result.facts, view)
-    buttons: list[Button] = []
-    count = int(str(result.facts.get("count", 1)))
-    for window in result.instead:
-        start, end = local(window.start, view), local(window.end, view)
-        today = local(view.now, view).date()
-        typed = f"{count} kits {start:%Y-%m-%d} {start:%H:%M} to {end:%H:%M}"
-        label = f"{number_of_kits(count)} {day_name(start.date(), today)} {start:%H:%M}"
-        buttons.append(button(capital(label), "new", typed))
-    return Reply(text, rows(buttons, 1))
+    laid = [(_offer(each, view),) for each in result.instead[:4]]
+    if result.wait is not None and result.wait.window.start > view.now:
+        wait = result.wait
+        start, end = int(wait.window.start.timestamp()), int(wait.window.end.timestamp())
+        laid.append((button("Wait for a place", "wait", start, end, wait.count, wait.team or 0),))
+    return Reply(text, tuple(laid))
+
+
+def _offer(each: Instead, view: View) -> Button:
+    start = local(each.window.start, view)
+    what = listed(list(each.labels)) or number_of_kits(each.count)
+    named = " and ".join(f"kit {label}" for label in each.labels) or f"{each.count} kits"
+    day = capital(day_name(start.date(), local(view.now, view).date()))
+    text = f"{what}, {day} {start:%H:%M} to {local(each.window.end, view):%H:%M}"
+    try:
+        return button(text, "new", each.team or 0, f"{named} {typed(each.window, view)}")
+    except ValueError:
+        return button(text, "new", each.team or 0, f"{each.count} kits {typed(each.window, view)}")
 
 
 def _names(facts: Facts) -> str:
@@ -72,16 +81,17 @@ def _none_free(facts: Facts, view: View) -> str:
     if "count" not in facts:
         return f"The club has {number_of_kits(possible)} in all. Ask for fewer."
     if not possible:
-        return f"No kit is free{at}. /free shows other times: /free mon 16:00 to 17:00"
+        return f"No kit is free{at}. You could have:"
     verb = "is" if possible == 1 else "are"
-    return f"{capital(number_of_kits(possible))} {verb} free{at}, not {facts['count']}. Take fewer?"
+    free = capital(number_of_kits(possible))
+    return f"{free} {verb} free{at}, not {facts['count']}. You could have:"
 
 
 def _kit_taken(facts: Facts, view: View) -> str:
     window = facts.get("window")
     at = f" {span(window, view)}" if isinstance(window, Window) else ""
     what = _names(facts) or "That kit"
-    return f"{what} can't be had{at}. Ask by number instead, such as: 1 kit"
+    return f"{what} can't be had{at}."
 
 
 def _already(facts: Facts, view: View) -> str:
@@ -129,6 +139,14 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
     if wanted == "closed days":
         return "No closed day found there. /setup shows what is closed."
+    if wanted == "keep":
+        return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
+    if wanted == "resource":
+        return "What, and how many are there? Such as: /resource mats 4"
+    if wanted == "change":
+        return (
+            "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"
+        )
     if wanted == "setting":
         return f"I need {esc(facts['problem'])}. /settings shows them all."
     if wanted == "role":
@@ -171,6 +189,14 @@ _WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     ),
     Reason.NONE_FREE: _none_free,
     Reason.KIT_TAKEN: _kit_taken,
+    Reason.RESOURCE_TAKEN: lambda facts, view: (
+        f"Kits are free, but not enough {esc(facts['resource'])}: {facts['possible']} left."
+    ),
+    Reason.BATTERY: lambda facts, view: (
+        "The batteries won't last for that before the next charge; "
+        f"{number_of_kits(facts['possible'])} would. You could have:"
+    ),
+    Reason.UNDECIDED: _fixed("I can't work that out in time. Try fewer kits or another time."),
     Reason.ALREADY: _already,
     Reason.NOT_OUT: _not_out,
     Reason.TOO_EARLY: _too_early,

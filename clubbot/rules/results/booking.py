@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Literal
 
 from clubbot.rules.model import Window
@@ -58,6 +58,75 @@ class BookingTwoWays:
 @dataclass(frozen=True, slots=True)
 class Booked:
     booking: BookingView
+    resources: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BookedWeekly:
+    """A booking that repeats: the dates booked, closed days skipped, and dates without kits."""
+
+    bookings: tuple[BookingView, ...]
+    closed: tuple[tuple[date, str], ...]
+    refused: tuple[date, ...]
+    until_guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LeaderAsked:
+    """The request goes beyond what a team may book, or couldn't be decided: a leader is asked."""
+
+    window: Window
+    count: int
+    why: Literal["over-limit", "undecided"]
+
+
+@dataclass(frozen=True, slots=True)
+class OnWaitingList:
+    """A place on the waiting list; `place` counts from 1."""
+
+    window: Window
+    count: int
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class WishDropped:
+    """A place on the waiting list, an offer or a request was given up or refused."""
+
+    window: Window
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CancelWhich:
+    """A booking that repeats: this one, this and the later ones, or all that are to come?"""
+
+    booking: BookingView
+    later: int
+    every: int
+
+
+@dataclass(frozen=True, slots=True)
+class CancelledMany:
+    bookings: tuple[BookingView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """Bookings that were changed, and those that couldn't be and stay as they were."""
+
+    bookings: tuple[BookingView, ...]
+    unchanged: tuple[BookingView, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KeptBuilt:
+    """A kit stays built for a team until a moment; then it is taken apart and counted."""
+
+    kit: KitRef
+    team: TeamRef
+    until: datetime
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +137,11 @@ class MyBookings:
 @dataclass(frozen=True, slots=True)
 class Cancelled:
     booking: BookingView
+
+
+@dataclass(frozen=True, slots=True)
+class SameKit:
+    """Whether a team is to have the same kit from session to session."""
+
+    team: TeamRef
+    same: bool

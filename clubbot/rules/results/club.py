@@ -35,7 +35,15 @@ class ClubView:
     settings: tuple[tuple[str, str], ...]
     people: int
     group: str | None
-    bot: str = ""
+    resources: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SettingChanged:
+    """One setting, by the name that people type, and what it is now."""
+
+    name: str
+    value: str
 
 
 SetUpStep = Literal["name", "zone", "kits", "meetings", "teams", "done"]
@@ -125,6 +133,14 @@ class Closed:
     last_day: date
     cancelled: int
     told: int
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmClosing:
+    """No club on a day: so many bookings would be cancelled. Really?"""
+
+    day: date
+    bookings: int
 
 
 @dataclass(frozen=True, slots=True)

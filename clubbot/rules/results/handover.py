@@ -95,6 +95,7 @@ class Today:
     out: tuple[OutLine, ...]
     not_usable: tuple[tuple[str, str], ...]
     faults: int
+    kept: tuple[BookingView, ...] = ()
     closed: str | None = None
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from clubbot.rules.model import NoticeId
+from clubbot.rules.model import NoticeId, Window
 from clubbot.rules.results.club import KnockView
 from clubbot.rules.results.fault import FaultLine
 from clubbot.rules.results.shared import BookingView, KitRef, TeamRef
@@ -55,6 +55,13 @@ class KitsSwapped:
 
 
 @dataclass(frozen=True, slots=True)
+class BookingChanged:
+    """Somebody else changed a booking: this is how it stands now."""
+
+    booking: BookingView
+
+
+@dataclass(frozen=True, slots=True)
 class BookingShort:
     """A booking can't have all its kits any more."""
 
@@ -95,3 +102,42 @@ class DangerAlarm:
     by: str
     fire: bool
     numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceOffered:
+    """A place is held for somebody on the waiting list until a moment."""
+
+    wish: int
+    window: Window
+    count: int
+    until: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class RequestAsked:
+    """A request that a leader decides."""
+
+    wish: int
+    window: Window
+    count: int
+    team: TeamRef | None
+    by: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class RequestDecided:
+    """A leader's answer to somebody's request; `number` is the booking where it was a yes."""
+
+    window: Window
+    count: int
+    yes: bool
+    number: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Teardown:
+    """The last day of a keep: take it apart and count it."""
+
+    booking: BookingView

@@ -36,6 +36,8 @@ class BookingView:
     booked_by: PersonId | None
     out: tuple[KitRef, ...] = ()
     named: bool = False
+    keep: bool = False
+    repeats: bool = False
 
 
 @dataclass(frozen=True, slots=True)
