@@ -1,0 +1,135 @@
+"""Whether a message speaks of something that can hurt: raised in doubt, but not by a saying."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from clubbot.rules.faults.clues import Word
+
+_GAP = re.compile(r"\s?~(\d)")
+_FRAGMENT = re.compile(r"\{([a-z]+)\}")
+_SIGN_WORDS = (
+    r"(?:hot|warm|swoll?en|swelling|bulging|bloated|puffy|leaking|leaks?|leaked|smok(?:e|ing|es)|"
+    r"smell(?:s|ing|y)?|burn(?:t|ed|ing)?|sparks?|sparking|heat|overheating|flames?|fire|wet|hurt|"
+    r"bleeding|fumes|frayed|boiling)"
+)
+_DENIED = re.compile(
+    r"\b(?:no|not|isnt|wasnt|arent|werent|never|without|doesnt|didnt|dont|nothing|neither|nor)"
+    r"(?: (?:at all|any|very|too|that|so|really|even|a|get|got|is|was|feel|look|been|bad|strange|"
+    r"unusual|weird|funny|actual|to be|seem|become|had|seems|be))*"
+    rf" {_SIGN_WORDS}(?: ,)*(?:(?: (?:or|and|nor|no|not|any))+(?: any| no)* {_SIGN_WORDS}(?: ,)*)*"
+    r"(?! (?:anymore|any more|now but|but was|yesterday|only))\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """`about` names the sign that raised it; `fire`: smoke or flames."""
+
+    about: str
+    fire: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    about: str
+    any: re.Pattern[str]
+    needs: re.Pattern[str] | None
+    unless: re.Pattern[str] | None
+    short: int
+    fire: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Signs:
+    always: re.Pattern[str]
+    general: re.Pattern[str]
+    people: re.Pattern[str]
+    boast: re.Pattern[str]
+    slang: re.Pattern[str]
+    hardware: re.Pattern[str]
+    power: re.Pattern[str]
+    glad: re.Pattern[str]
+    signs: tuple[_Sign, ...]
+
+
+@lru_cache(maxsize=1)
+def _signs() -> _Signs:
+    path = files("clubbot.rules.faults").joinpath("danger.toml")
+    data = tomllib.loads(path.read_text(encoding="utf-8"))
+    words: Mapping[str, str] = data["words"]
+
+    def compiled(patterns: Sequence[str]) -> re.Pattern[str]:
+        joined = "|".join(f"(?:{pattern})" for pattern in patterns)
+        return re.compile(rf"(?<![\w-])(?:{_filled(joined, words)})(?![\w-])")
+
+    def sign(row: Mapping[str, object]) -> _Sign:
+        needs, unless = row.get("needs"), row.get("unless")
+        patterns, short = row["any"], row.get("short", 0)
+        assert isinstance(patterns, list) and isinstance(short, int)
+        return _Sign(
+            str(row["about"]),
+            compiled(patterns),
+            compiled([str(needs)]) if needs else None,
+            compiled([str(unless)]) if unless else None,
+            short,
+            bool(row.get("fire", False)),
+        )
+
+    harmless = data["harmless"]
+    return _Signs(
+        *(compiled(harmless[name]) for name in ("always", "general", "people", "boast", "slang")),
+        compiled([words["hardware"]]),
+        compiled([words["power"] + r"|smells?|smok\w+|burn\w*|help|flames?"]),
+        compiled([words["glad"], words["lately"]]),
+        tuple(sign(row) for row in data["signs"]),
+    )
+
+
+def _filled(pattern: str, words: Mapping[str, str]) -> str:
+    while _FRAGMENT.search(pattern):
+        pattern = _FRAGMENT.sub(lambda found: words[found.group(1)], pattern)
+    return _GAP.sub(lambda found: rf" (?:[\w-]+ ){{0,{found.group(1)}}}", pattern)
+
+
+def _spelled(words: Sequence[Word]) -> str:
+    return " ".join(word.low for word in words if word.low not in {".", ","})
+
+
+def find_danger(words: Sequence[Word]) -> Danger | None:
+    """The first sign of danger in a message, smoke and flames before others; None without any."""
+    signs = _signs()
+    text = _without_sayings(_spelled(words), signs)
+    found = [sign for sign in signs.signs if _shows(sign, text)]
+    if not found:
+        return None
+    return Danger(found[0].about, any(sign.fire for sign in found))
+
+
+def _without_sayings(text: str, signs: _Signs) -> str:
+    text = signs.always.sub(" - ", text)
+    text = _DENIED.sub(" - ", text)
+    text = signs.general.sub(" - ", text)
+    powered = signs.power.search(text)
+    if not signs.hardware.search(text):
+        text = signs.people.sub(" - ", text)
+    if not powered:
+        text = signs.slang.sub(" - ", text)
+        if signs.glad.search(text):
+            text = signs.boast.sub(" - ", text)
+    return re.sub(r"\s+", " ", text).strip()
+
+
+def _shows(sign: _Sign, text: str) -> bool:
+    if not sign.any.search(text):
+        return False
+    if sign.unless is not None and sign.unless.search(text):
+        return False
+    if sign.needs is None or sign.needs.search(text):
+        return True
+    return len(text.split()) <= sign.short

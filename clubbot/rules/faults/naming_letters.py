@@ -1,0 +1,152 @@
+"""Whether a single letter is a kit's label, a word, a mark, or a wink."""
+
+from __future__ import annotations
+
+from clubbot.rules.faults.naming_words import WORDS
+from clubbot.rules.faults.spelling import Line
+
+_STOPS = frozenset({"", ".", "!", "?", ",", ";", ":", "-", ")", "=", "("})
+_LABEL_SIGNS = frozenset({":", "-", "=", "->"})
+_ADVERBS = frozenset(
+    [
+        "and",
+        "but",
+        "when",
+        "again",
+        "today",
+        "now",
+        "since",
+        "after",
+        "because",
+        "all",
+        "too",
+        "the",
+        "its",
+        "it",
+        "our",
+        "on",
+        "in",
+        "at",
+    ]
+)
+_NOUN_LIKE = frozenset(
+    [
+        "bit",
+        "lights",
+        "lit",
+        "lost",
+        "runs",
+        "turns",
+        "cuts",
+        "works",
+        "starts",
+        "shows",
+        "shakes",
+        "jerks",
+    ]
+)
+_MACHINE_VERBS = frozenset({"charge", "turn", "switch", "power", "boot", "pair", "connect"})
+_THIRD_PERSON = frozenset({"is", "isnt", "has", "hasnt", "doesnt", "does"})
+
+
+def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool) -> bool:
+    """True when the letter at `at`, in a list over [left, right), is meant as a label."""
+    before, after = line.low(left - 1), line.low(right)
+    low = line.low(at)[:1]
+    if _wink(line, at, right) or _abbreviation(line, at, right) or right - left == len(line):
+        return False
+    if before in WORDS.not_before or before in WORDS.not_before_letter:
+        return False
+    if _unlike_letter(line, left, right):
+        return False
+    if possessive:
+        return not (low == "a" and before in {"all", "got", "get"})
+    if after in WORDS.not_after_letter or _hyphened(line, right):
+        return False
+    if low == "i":
+        return _i_is_label(line, at, left, right)
+    if low == "a":
+        return _a_is_label(line, at, left, right)
+    if line.raw(at).isupper() and not line.shouted:
+        return before != "the" or _described(line, right) or after in WORDS.kit
+    return _small_letter_is_label(line, at, left, right)
+
+
+def _wink(line: Line, at: int, right: int) -> bool:
+    """:D and its kin, also turned round at the end: D:"""
+    eyes = line.glued(at) and line.low(at - 1) in {":", ";", "="}
+    turned = line.low(right) == ":" and line.glued(right) and right + 1 >= len(line) and at > 0
+    return eyes or turned
+
+
+def _abbreviation(line: Line, at: int, right: int) -> bool:
+    """P.E., p.s."""
+    dots = line.low(right) == "." and line.glued(right) and line.glued(right + 1)
+    return dots and len(line.low(right + 1)) == 1
+
+
+def _unlike_letter(line: Line, left: int, right: int) -> bool:
+    """ "W or L?", where the other letter is no label."""
+    return any(
+        line.low(at) == "or" and line.kind(beyond) == "word" and len(line.raw(beyond)) == 1
+        for at, beyond in ((left - 1, left - 2), (right, right + 1))
+    )
+
+
+def _hyphened(line: Line, right: int) -> bool:
+    """D-day, T-shirt; not "D - off again"."""
+    joined = line.low(right) == "-" and line.glued(right) and line.glued(right + 1)
+    return joined and line.low(right + 1) in WORDS.not_after_letter
+
+
+def _described(line: Line, right: int) -> bool:
+    """True when a verb or a state of the label follows."""
+    after = line.low(right)
+    return after in WORDS.finite or after in WORDS.state or after in _LABEL_SIGNS
+
+
+def _bare_state(line: Line, right: int) -> bool:
+    """A state with no noun after it: "A broken", not "a broken wheel"."""
+    after, behind = line.low(right), line.low(right + 1)
+    if after not in WORDS.state and after not in WORDS.finite:
+        return False
+    return behind in _STOPS or behind in _ADVERBS
+
+
+def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
+    after = line.low(right)
+    verb = after in WORDS.finite and after not in _NOUN_LIKE and not after.endswith("ed")
+    if verb or after in _LABEL_SIGNS - {"-"}:
+        return True
+    starts = left == 0 or line.low(left - 1) in {".", "!", "?", "\n"}
+    if line.raw(at) == "A" and not line.shouted and not starts:
+        return line.low(left - 1) not in {"the", "an"} or _described(line, right)
+    if starts and _bare_state(line, right):
+        return True
+    return line.raw(at) == "A" and starts and after in {"and", "&", "-", "+", "/"}
+
+
+def _i_is_label(line: Line, at: int, left: int, right: int) -> bool:
+    before, after = line.low(left - 1), line.low(right)
+    if after in _THIRD_PERSON or (after.endswith("s") and after in WORDS.finite and after != "was"):
+        return True
+    if after in {"wont", "doesnt"} and line.low(right + 1) in _MACHINE_VERBS:
+        return True
+    if after == ":" and line.raw(at) == "I":
+        return True
+    listed = right - left > 1
+    ends = after in _STOPS or after in {"today", "again", "please", "this", "now", "pls"}
+    return ends and (before in WORDS.object_lead or listed) and line.raw(at) == "I"
+
+
+def _small_letter_is_label(line: Line, at: int, left: int, right: int) -> bool:
+    before, after = line.low(left - 1), line.low(right)
+    slang = line.low(at) in WORDS.slang
+    leads = left == 0 or before in WORDS.lead
+    if leads and (after in WORDS.finite or after in _LABEL_SIGNS):
+        return not (slang and line.low(right + 1) in {"it", "this", "that", "the", "my", "he"})
+    if slang:
+        return right - left > 1 and leads
+    if leads and (after in WORDS.state or after in WORDS.equipment):
+        return True
+    return before in WORDS.object_lead and (after in _STOPS or after in WORDS.lead)

@@ -1,0 +1,90 @@
+"""The word lists of naming.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from importlib.resources import files
+
+_MANY = frozenset(
+    [
+        "kits",
+        "robots",
+        "bots",
+        "units",
+        "machines",
+        "trays",
+        "sets",
+        "boxes",
+        "tablets",
+        "tabs",
+        "batteries",
+    ]
+)
+_NO_KIT = frozenset(
+    [
+        "number",
+        "numbers",
+        "num",
+        "nr",
+        "no",
+        "no.",
+        "nbr",
+        "#",
+        "label",
+        "named",
+        "called",
+        "is",
+        ":",
+        "-",
+        "=",
+        ".",
+    ]
+)
+
+
+@dataclass(frozen=True, slots=True)
+class NamingWords:
+    """What may stand around a label, each a set of words in small letters."""
+
+    kit: frozenset[str]
+    kit_one: frozenset[str]
+    between: frozenset[str]
+    lead: frozenset[str]
+    object_lead: frozenset[str]
+    finite: frozenset[str]
+    state: frozenset[str]
+    equipment: frozenset[str]
+    measure: frozenset[str]
+    not_before: frozenset[str]
+    not_before_number: frozenset[str]
+    not_before_one: frozenset[str]
+    not_before_letter: frozenset[str]
+    slang: frozenset[str]
+    not_after_letter: frozenset[str]
+    colours: frozenset[str]
+    colour_before: frozenset[str]
+    colour_after: frozenset[str]
+    noun_after: frozenset[str]
+    article: frozenset[str]
+    pronoun_verbs: frozenset[str]
+    owner_verbs: frozenset[str]
+    doing: frozenset[str]
+    fine: frozenset[str]
+    calm: frozenset[str]
+    ordinary: frozenset[str]
+
+
+def _load() -> NamingWords:
+    package = files("clubbot.rules.faults")
+    lists = tomllib.loads(package.joinpath("naming.toml").read_text(encoding="utf-8"))
+    sets = {name: frozenset(text.split()) for name, text in lists.items()}
+    ordinary = package.joinpath("ordinary_words.txt").read_text(encoding="utf-8")
+    sets["ordinary"] = frozenset(
+        word for line in ordinary.splitlines() if not line.startswith("#") for word in line.split()
+    )
+    sets["kit_one"] = sets["kit"] - _MANY - _NO_KIT
+    return NamingWords(**{name: sets[name] for name in NamingWords.__dataclass_fields__})
+
+
+WORDS = _load()
