@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from itertools import combinations
 
@@ -172,3 +173,70 @@ def regret(
 
 def _of(fleet: Fleet, kit_id: KitId, demand: Demand) -> bool:
     return any(kit.id == kit_id and kit.kit_type == demand.kit_type for kit in fleet.kits)
+
+
+def best_plans(fleet: Fleet, demands: Sequence[Demand]) -> tuple[int, ...]:
+    """Over all ways to meet some of the bookings: the least of bookings unmet, labels changed,
+    usual kits missed and uses, in that order."""
+    least: tuple[int, ...] | None = None
+    for size in range(len(demands), -1, -1):
+        for met in combinations(demands, size):
+            if not _goes_together(fleet, demands, met):
+                continue
+            facts = [replace(d, count=len(d.fixed)) for d in demands if _stays(d) and d not in met]
+            for choice in assignments(fleet, [*met, *facts], met):
+                found = (len(demands) - size, *plan_regret(fleet, met, choice))
+                least = found if least is None else min(least, found)
+        if least is not None:
+            return least
+    raise AssertionError("meeting nobody is always a plan")
+
+
+def plan_regret(fleet: Fleet, met: Sequence[Demand], choice: Choice) -> tuple[int, int, int]:
+    """Told labels and usual kits that the met bookings lose, and earlier uses."""
+    worn: Mapping[KitId, int] = {kit.id: kit.uses for kit in fleet.kits}
+    changed = missed = uses = 0
+    for demand, kits in zip(met, choice, strict=True):
+        has = {*demand.fixed, *kits}
+        changed += min(len(demand.told), demand.count) - len(has & set(demand.told))
+        missed += min(len(demand.usual), demand.count) - len(has & set(demand.usual))
+        uses += sum(worn[kit] for kit in (kits if _stays(demand) else has))
+    return changed, missed, uses
+
+
+def _stays(demand: Demand) -> bool:
+    return demand.firm or demand.keep
+
+
+def _goes_together(fleet: Fleet, demands: Sequence[Demand], met: Sequence[Demand]) -> bool:
+    """Fixed kits there, unblocked and not twice, and enough of every resource."""
+    by_id = {kit.id: kit for kit in fleet.kits}
+    present = [d for d in demands if d in met or _stays(d)]
+    for demand in met:
+        for kit_id in demand.fixed:
+            kit = by_id[kit_id]
+            if any(window.overlaps(demand.window) for window in kit.blocked):
+                return False
+            if _stays(demand):
+                continue
+            if any(
+                other is not demand and kit_id in other.fixed and clash(fleet, demand, other)
+                for other in present
+            ):
+                return False
+            fixed = [(other, other.fixed) for other in present]
+            if (
+                kit.battery is not None
+                and demand.driving_minutes
+                and 0 in spans(kit, demand)
+                and load(fleet, fixed)[kit_id, 0] > kit.battery.gives
+            ):
+                return False
+    for resource, count in fleet.resources.items():
+        for demand in present:
+            users = [d for d in present if d.window.start <= demand.window.start < d.window.end]
+            free = count - sum(d.resources.get(resource, 0) for d in users if _stays(d))
+            wanted = sum(d.resources.get(resource, 0) for d in users if not _stays(d))
+            if wanted > max(0, free):
+                return False
+    return True

@@ -1,5 +1,6 @@
 """The booking engine: what can be promised, exactly, and what to offer where it can't."""
 
+from clubbot.rules.availability.alternatives import alternatives
 from clubbot.rules.availability.decide import SECONDS, decide
 from clubbot.rules.availability.depth import depth
 from clubbot.rules.availability.free import free_now
@@ -20,6 +21,7 @@ from clubbot.rules.availability.model import (
     ResourceId,
     Undecided,
 )
+from clubbot.rules.availability.replan import replan
 
 __all__ = [
     "SECONDS",
@@ -38,7 +40,9 @@ __all__ = [
     "Possible",
     "ResourceId",
     "Undecided",
+    "alternatives",
     "decide",
     "depth",
     "free_now",
+    "replan",
 ]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from clubbot.rules.availability.ground import bits
 from clubbot.rules.availability.parts import Part, cover
 from clubbot.rules.availability.programme import Programme, Row, Verdict
-from clubbot.rules.model import BookingId
+from clubbot.rules.model import BookingId, KitId
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,26 +148,37 @@ class _Choice:
 
     def prefer(self) -> None:
         """The goals: told labels kept, usual kits given, minutes over budgets, earlier uses."""
-        items, kits = self.part.items, self.part.ground.kits
-        needed = sum(item.need for item in items)
-        self._keep([item.told for item in items], needed)
-        self._keep([item.usual for item in items], needed)
-        minutes = sum(item.need * item.drive for item in items)
+        items = self.part.items
+        self._keep([(item.told, item.demand.told) for item in items])
+        self._keep([(item.usual, item.demand.usual) for item in items])
+        minutes = sum((item.need + item.held.bit_count()) * item.drive for item in items)
         most_over = minutes * self.part.ground.budgets.most_spans
         self.programme.goal(dict.fromkeys(self.over, 1), most_over)
-        least = min((kits[kit].uses for _, kit in self.kits), default=0)
-        uses = {column: kits[kit].uses - least for (_, kit), column in self.kits.items()}
-        self.programme.goal(uses, needed * max(uses.values(), default=0))
+        self._wear()
 
-    def _keep(self, wanted: Sequence[int], needed: int) -> None:
-        """Each of the wanted kits that a met item doesn't get costs one."""
+    def _wear(self) -> None:
+        """Earlier uses of the kits; where all are met those of the least used don't matter."""
+        kits = self.part.ground.kits
+        least = 0 if self.met else min((kits[kit].uses for _, kit in self.kits), default=0)
+        goal = {column: kits[kit].uses - least for (_, kit), column in self.kits.items()}
+        for number, met in self.met.items():
+            held = sum(kits[kit].uses for kit in bits(self.part.items[number].held))
+            goal[met] = goal.get(met, 0) + held
+        wanted = sum(item.need + item.held.bit_count() for item in self.part.items)
+        self.programme.goal(goal, wanted * max((kit.uses for kit in kits), default=0))
+
+    def _keep(self, wanted: Sequence[tuple[int, Sequence[KitId]]]) -> None:
+        """Each of the wanted kits that a met item doesn't get, though it could count, costs one."""
         goal: dict[int, int] = {}
-        for number, mask in enumerate(wanted):
+        most = 0
+        for number, (mask, labels) in enumerate(wanted):
+            demand = self.part.items[number].demand
+            most += demand.count
             for kit in bits(mask):
                 if (number, kit) in self.kits:
                     goal[self.kits[number, kit]] = -1
             met = self.met.get(number)
-            if met is not None and mask:
-                least = min(self.part.items[number].need, mask.bit_count())
-                goal[met] = goal.get(met, 0) + least
-        self.programme.goal(goal, needed)
+            if met is not None:
+                fixed = sum(kit in demand.fixed for kit in labels)
+                goal[met] = goal.get(met, 0) + min(len(labels), demand.count) - fixed
+        self.programme.goal(goal, most)

@@ -65,13 +65,14 @@ class Ground:
             for window in kit.blocked:
                 self.blocked.append((1 << number, *micros(window)))
         self.budgets = Budgets(fleet.kits)
-        self.items = [self._item(demand) for demand in demands]
+        self.items = [self.item(demand) for demand in demands]
         self.fixed = [item for item in self.items if item.held]
         for item in self.fixed:
             for number in bits(item.held):
                 self.budgets.add(self.budgets.base, number, item.start, item.end, item.drive)
 
-    def _item(self, demand: Demand) -> Item:
+    def item(self, demand: Demand) -> Item:
+        """The demand in numbers; its allowed kits are still to be found."""
         start, end = micros(demand.window)
         held = self.mask(demand.fixed)
         of_type = self.of_type.get(demand.kit_type, 0)
@@ -143,7 +144,7 @@ class Ground:
     def placed(self, item: Item, fixed: Sequence[Item]) -> Item:
         """The item with the kits that the ground leaves to it."""
         lost = item.held | self.out_of_use(item) | self.taken(item, fixed) | self.flat(item)
-        allowed = self.of_type.get(item.demand.kit_type, 0) & ~lost
+        allowed = self.of_type.get(item.demand.kit_type, 0) & ~lost if item.need else 0
         return replace(
             item, allowed=allowed, told=item.told & allowed, usual=item.usual & allowed, held=0
         )

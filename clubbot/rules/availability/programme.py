@@ -28,7 +28,6 @@ _TOLERANCE = 1e-6
 """HiGHS' own, by default, for what counts as met."""
 
 _ALWAYS: tuple[tuple[str, bool | int | float | str], ...] = (
-    ("output_flag", False),
     ("parallel", "off"),
     ("threads", 1),
     ("mip_rel_gap", 0.0),
@@ -93,7 +92,7 @@ class Programme:
     def _solve(self, goals: Sequence[Goal], seconds: float, *, light: bool) -> Solution | Verdict:
         import highspy
 
-        solver = highspy.Highs()  # type: ignore[no-untyped-call]
+        solver = _quiet()
         for option, value in (*_ALWAYS, *(_LIGHT if light else ()), ("time_limit", seconds)):
             solver.setOptionValue(option, value)
         solver.passModel(self._model())
@@ -156,6 +155,18 @@ class Programme:
         kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
         model.integrality_ = [kinds[integer] for integer in self.integer]
         return model
+
+
+def _quiet() -> highspy.Highs:
+    """A solver that doesn't greet on standard output when it is made."""
+    import highspy
+
+    class Quiet(highspy.Highs):
+        def enableCallbacks(self) -> None:
+            self.setOptionValue("output_flag", False)
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    return Quiet()  # type: ignore[no-untyped-call]
 
 
 def _joined(goals: Sequence[tuple[Goal, int]]) -> list[Goal]:
