@@ -176,7 +176,8 @@ def today(result: Today, view: View) -> Reply:
             lines.append(f"<b>Late</b>: {_labels_of(late)}.")
     lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
     lines += [
-        f"Kept built: {labels(each.kits)}{for_team(each.team)}, until {until(each.window.end, view)}."
+        f"Kept built: {labels(each.kits)}{for_team(each.team)}, "
+        f"until {until(each.window.end, view)}."
         for each in result.kept
     ]
     if result.faults:
