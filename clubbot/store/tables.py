@@ -262,7 +262,7 @@ class SupervisedHours(SQLModel, table=True):
 
 
 class Closure(SQLModel, table=True):
-    """Days without meetings, both ends included."""
+    """Days without meetings, both ends included; `feed_key` where the school's calendar says so."""
 
     __table_args__ = (_owned(), sa.CheckConstraint("first_day <= last_day", name="span"))
     id: int = _key()
@@ -270,6 +270,7 @@ class Closure(SQLModel, table=True):
     first_day: date
     last_day: date
     why: str = Field(default="", max_length=80)
+    feed_key: str | None = Field(default=None, max_length=16)
 
 
 class Booking(SQLModel, table=True):
@@ -537,6 +538,43 @@ class Bot(SQLModel, table=True):
     seen_at: datetime | None = None
 
 
+class Feed(SQLModel, table=True):
+    """The school's calendar by its address, which may be a secret; one a club.
+
+    `read_at` is when the copy that stands was fetched, `read_to` the last day that it speaks for.
+    `trouble` is what the newest try met, `told_at` when the leaders last heard of any.
+    """
+
+    __table_args__ = (_of("set_by", "person"), sa.Index("ix_feed_next_at", "next_at"))
+    club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
+    url: str = Field(max_length=2000)
+    set_by: int | None = _big(nullable=True)
+    etag: str = Field(default="", max_length=200)
+    last_modified: str = Field(default="", max_length=60)
+    next_at: datetime
+    read_at: datetime | None = None
+    read_to: date | None = None
+    trouble: str = Field(default="", max_length=20)
+    told_at: datetime | None = None
+
+
+class FeedEntry(SQLModel, table=True):
+    """What the copy that stands says of closed days, and what a leader made of it."""
+
+    __tablename__ = "feed_entry"
+    __table_args__ = (
+        sa.CheckConstraint("state IN ('taken', 'unsure', 'dropped')", name="state"),
+        sa.CheckConstraint("first_day <= last_day", name="span"),
+    )
+    club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
+    key: str = Field(max_length=16, primary_key=True)
+    first_day: date
+    last_day: date
+    why: str = Field(max_length=80)
+    sure: bool
+    state: str = Field(max_length=8)
+
+
 def _core(model: type[SQLModel]) -> sa.Table:
     return SQLModel.metadata.tables[str(model.__tablename__)]
 
@@ -562,3 +600,4 @@ WISH = _core(Wish)
 ENTRY, POSITION = _core(Entry), _core(Position)
 FAULT, FAULT_PHOTO = _core(Fault), _core(FaultPhoto)
 NOTICE, DIALOGUE = _core(Notice), _core(Dialogue)
+FEED, FEED_ENTRY = _core(Feed), _core(FeedEntry)
