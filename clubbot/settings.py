@@ -6,12 +6,12 @@ import ipaddress
 import re
 from datetime import datetime
 from pathlib import Path
-from typing import Any, NamedTuple, Self
+from typing import Annotated, Any, NamedTuple, Self
 from urllib.parse import urlsplit
 
 import platformdirs
 from pydantic import Field, SecretStr, ValidationError, field_validator, model_validator
-from pydantic_settings import BaseSettings, SettingsConfigDict
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 REAL_PLATFORM = "https://api.telegram.org"
 _REAL_TOKEN = re.compile(r"\d{6,}:[A-Za-z0-9_-]{30,}")
@@ -56,9 +56,9 @@ class Settings(BaseSettings):
     )
     webhook_url: str | None = None
     webhook_secret: SecretStr | None = None
-    webhook_listen: Address = Address("127.0.0.1", 8443)
+    webhook_listen: Annotated[Address, NoDecode] = Address("127.0.0.1", 8443)
     clock: datetime | None = None
-    clock_listen: Address | None = None
+    clock_listen: Annotated[Address | None, NoDecode] = None
     sends_per_second: float | None = None
 
     @property

@@ -31,7 +31,7 @@ log = logging.getLogger(__name__)
 LONG_POLL = 30
 """Seconds that the platform waits for something to happen before it answers "nothing"."""
 MARGIN = 10
-LONGEST_PAUSE = 30.0
+FIRST_PAUSE, LONGEST_PAUSE = 0.5, 30.0
 KEPT_BY_PLATFORM = timedelta(hours=24)
 """The platform delivers no message that is older than this."""
 
@@ -134,7 +134,8 @@ class _Trouble:
             log.warning("%s; trying again until it works", explained)
         self._said = explained
         self._times += 1
-        return max(min(0.5 * 2.0 ** min(self._times, 10), LONGEST_PAUSE), pause_asked(error))
+        pause = min(FIRST_PAUSE * 2.0 ** min(self._times - 1, 10), LONGEST_PAUSE)
+        return max(pause, pause_asked(error))
 
     def over(self) -> None:
         """Note that it works."""
