@@ -60,11 +60,16 @@ def upgrade(store: Store) -> tuple[str | None, str]:
 
 
 def _keep_copy(store: Store, revision: str) -> None:
-    """Copy a SQLite file as it was before its schema changes; a server has its own backups."""
+    """Copy a SQLite file as it is before its schema changes; a server has its own backups.
+
+    The copy is whole or not there: one that was cut short, or is of an earlier time, is replaced.
+    """
     if store.sqlite and store.url.database:
         copy = Path(store.url.database).with_suffix(f".before-{revision}")
-        if not copy.exists():
-            store.copy_to(copy)
+        begun = copy.with_name(f"{copy.name}.part")
+        begun.unlink(missing_ok=True)
+        store.copy_to(begun)
+        begun.replace(copy)
 
 
 @contextmanager
