@@ -207,7 +207,11 @@ class Item(SQLModel, table=True):
 
 
 class Charger(SQLModel, table=True):
-    __table_args__ = (_owned(), sa.CheckConstraint("bays > 0", name="bays"))
+    __table_args__ = (
+        _owned(),
+        _of("place_id", "place"),
+        sa.CheckConstraint("bays > 0", name="bays"),
+    )
     id: int = _key()
     club_id: int = _club()
     name: str = Field(max_length=60)

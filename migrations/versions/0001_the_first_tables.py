@@ -80,21 +80,6 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("bot_id", "update_id", name=op.f("pk_inbox")),
     )
     op.create_table(
-        "charger",
-        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sqlmodel.sql.sqltypes.AutoString(length=60), nullable=False),
-        sa.Column("bays", sa.Integer(), nullable=False),
-        sa.Column("place_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
-        sa.CheckConstraint("bays > 0", name=op.f("ck_charger_bays")),
-        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_charger_club_id_club")),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_charger")),
-        sa.UniqueConstraint("club_id", "id", name=op.f("uq_charger_club_id_id")),
-    )
-    with op.batch_alter_table("charger", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_charger_club_id"), ["club_id"], unique=False)
-
-    op.create_table(
         "closure",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -232,6 +217,26 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("place", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_place_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "charger",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("name", sqlmodel.sql.sqltypes.AutoString(length=60), nullable=False),
+        sa.Column("bays", sa.Integer(), nullable=False),
+        sa.Column("place_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.CheckConstraint("bays > 0", name=op.f("ck_charger_bays")),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_charger_club_id_club")),
+        sa.ForeignKeyConstraint(
+            ["club_id", "place_id"],
+            ["place.club_id", "place.id"],
+            name=op.f("fk_charger_club_id_place_id_place"),
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_charger")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_charger_club_id_id")),
+    )
+    with op.batch_alter_table("charger", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_charger_club_id"), ["club_id"], unique=False)
 
     op.create_table(
         "position",
@@ -793,6 +798,10 @@ def downgrade() -> None:
         batch_op.drop_index("ix_position_due")
 
     op.drop_table("position")
+    with op.batch_alter_table("charger", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_charger_club_id"))
+
+    op.drop_table("charger")
     with op.batch_alter_table("place", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_place_club_id"))
 
@@ -826,10 +835,6 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_closure_club_id"))
 
     op.drop_table("closure")
-    with op.batch_alter_table("charger", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_charger_club_id"))
-
-    op.drop_table("charger")
     op.drop_table("inbox")
     with op.batch_alter_table("handled_update", schema=None) as batch_op:
         batch_op.drop_index("ix_handled_update_at")
