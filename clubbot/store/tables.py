@@ -543,14 +543,15 @@ class Bot(SQLModel, table=True):
 
 
 class Feed(SQLModel, table=True):
-    """The school's calendar by its address, which may be a secret; one a club.
+    """The school's calendar by its address, which may be a secret; the store keeps one a club.
 
     `read_at` is when the copy that stands was fetched, `read_to` the last day that it speaks for.
     `trouble` is what the newest try met, `told_at` when the leaders last heard of any.
     """
 
-    __table_args__ = (_of("set_by", "person"), sa.Index("ix_feed_next_at", "next_at"))
-    club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
+    __table_args__ = (_owned(), _of("set_by", "person"), sa.Index("ix_feed_next_at", "next_at"))
+    id: int = _key()
+    club_id: int = _club()
     url: str = Field(max_length=2000)
     set_by: int | None = _big(nullable=True)
     etag: str = Field(default="", max_length=200)

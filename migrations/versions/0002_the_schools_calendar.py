@@ -29,6 +29,7 @@ def upgrade() -> None:
     )
     op.create_table(
         "feed",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("url", sqlmodel.sql.sqltypes.AutoString(length=2000), nullable=False),
         sa.Column("set_by", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
@@ -45,9 +46,11 @@ def upgrade() -> None:
             name=op.f("fk_feed_club_id_set_by_person"),
         ),
         sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_feed_club_id_club")),
-        sa.PrimaryKeyConstraint("club_id", name=op.f("pk_feed")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_feed")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_feed_club_id_id")),
     )
     with op.batch_alter_table("feed", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_feed_club_id"), ["club_id"], unique=False)
         batch_op.create_index("ix_feed_next_at", ["next_at"], unique=False)
 
     with op.batch_alter_table("closure", schema=None) as batch_op:
@@ -62,6 +65,7 @@ def downgrade() -> None:
 
     with op.batch_alter_table("feed", schema=None) as batch_op:
         batch_op.drop_index("ix_feed_next_at")
+        batch_op.drop_index(batch_op.f("ix_feed_club_id"))
 
     op.drop_table("feed")
     op.drop_table("feed_entry")
