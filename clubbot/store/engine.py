@@ -61,16 +61,18 @@ class Store:
         self.sqlite = self.url.get_backend_name() == "sqlite"
         if self.sqlite:
             self.engine = _sqlite(self.url, foreign_keys=foreign_keys)
+            self._reader: Engine = self.engine
             self._writer: Engine = self.engine.execution_options(sqlite_begin="IMMEDIATE")
         else:
             self.engine = sa.create_engine(self.url, pool_size=10, pool_pre_ping=True)
+            self._reader = self.engine.execution_options(isolation_level="REPEATABLE READ")
             self._writer = self.engine
         self._turnstile = _Turnstile()
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection on one snapshot; nothing written through it is kept."""
-        with _translated(), self.engine.connect() as tx:
+        with _translated(), self._reader.connect() as tx:
             yield tx
 
     @contextmanager
@@ -137,6 +139,7 @@ _OUTAGES = (
     ("locked", "the database is locked by another program; close it, then try again"),
     ("readonly", "the database can't be written to; check the file's permissions"),
     ("read-only", "the database can't be written to; check the file's permissions"),
+    ("no space left", "the disk with the database is full; make room, then try again"),
     ("full", "the disk with the database is full; make room, then try again"),
     ("unable to open", "the database can't be opened; check the path and its permissions"),
     ("malformed", "the database is damaged; restore the last backup"),
