@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
+from dataclasses import replace
 from datetime import UTC, datetime
 
 from clubbot.chat.talk import Talk
-from clubbot.desk import booking, changing, keeping, waiting
+from clubbot.chat.words import said
+from clubbot.desk import booking, changing, keeping, timeline, waiting
 from clubbot.desk.talk import stop as stop_dialogue
+from clubbot.pictures.timeline import timeline as draw
+from clubbot.rules.results import Timeline
 
 
 async def free(talk: Talk, text: str) -> None:
@@ -74,6 +79,17 @@ async def approve(talk: Talk, wish: str) -> None:
 
 async def decline(talk: Talk, wish: str) -> None:
     await talk.press(waiting.decline, int(wish))
+
+
+async def week(talk: Talk, text: str) -> None:
+    answer = await talk.ask(timeline.timeline, text)
+    if answer is None:
+        return
+    reply = said(answer.value, answer.view)
+    if isinstance(answer.value, Timeline) and answer.value.kits:
+        picture = await asyncio.to_thread(draw, answer.value, answer.view.zone)
+        reply = replace(reply, photo=picture)
+    await talk.post.reply(talk.update, reply)
 
 
 async def keep(talk: Talk, text: str) -> None:

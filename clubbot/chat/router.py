@@ -70,6 +70,7 @@ async def _help(talk: Talk, text: str) -> None:
 
 COMMANDS = (
     Row("free", booking.free, Deed.SEE_FREE, "what is free: /free fri 15:30 to 17:00", group=True),
+    Row("week", booking.week, Deed.SEE_FREE, "a picture of what is free: /week, or /week fri"),
     Row("book", booking.book, Deed.BOOK, "book: /book 3 kits fri 15:30 to 17:00", group=True),
     Row("mine", booking.mine, Deed.SEE_OWN, "your bookings"),
     Row("cancel", booking.cancel, Deed.CANCEL_OWN, "cancel a booking: /cancel 12"),

@@ -39,6 +39,7 @@ from clubbot.rules.results import (
     MyBookings,
     OnWaitingList,
     SameKit,
+    Timeline,
     WishDropped,
 )
 
@@ -210,6 +211,19 @@ def same_kit(result: SameKit, view: View) -> Reply:
     return Reply(f"{esc(result.team.name)} may get any kit from now on.")
 
 
+def timeline(result: Timeline, view: View) -> Reply:
+    if not result.kits:
+        return Reply("The club has no kits yet. A leader adds them with /setup.")
+    lines = ["What is free. Hatched in the picture: promised."]
+    lines += [
+        f"• {capital(span(window, view))}: {number_of_kits(count)}"
+        for window, count in result.free[:10]
+    ]
+    if not result.free:
+        lines.append("No session in that time.")
+    return Reply("\n".join(lines))
+
+
 def mine(result: MyBookings, view: View) -> Reply:
     if not result.bookings:
         return Reply("You have no bookings to come. /free shows what is free.")
@@ -248,4 +262,5 @@ SAID: dict[type, Wording] = {
     Changed: changed,
     KeptBuilt: kept_built,
     SameKit: same_kit,
+    Timeline: timeline,
 }

@@ -139,6 +139,8 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
     if wanted == "closed days":
         return "No closed day found there. /setup shows what is closed."
+    if wanted == "day":
+        return "Which day? Such as: /week fri, or /week alone for the week to come"
     if wanted == "keep":
         return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
     if wanted == "resource":

@@ -21,6 +21,7 @@ from clubbot.rules.results.booking import (
     OnWaitingList,
     ReadAs,
     SameKit,
+    Timeline,
     WishDropped,
 )
 from clubbot.rules.results.charging import (
@@ -180,6 +181,7 @@ __all__ = [
     "TeamRef",
     "TeamSet",
     "Teardown",
+    "Timeline",
     "Today",
     "TodayBooking",
     "TodaySession",

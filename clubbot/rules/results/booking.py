@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
-from clubbot.rules.model import Window
+from clubbot.rules.model import KitId, Window
 from clubbot.rules.results.shared import BookingView, KitRef, SessionRef, TeamRef
 
 
@@ -145,3 +145,17 @@ class SameKit:
 
     team: TeamRef
     same: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """When which kit is promised in a window, by kit; `unusable` says which can't be had at all.
+
+    `free` says of each session in it how many kits one more booking could have.
+    """
+
+    window: Window
+    kits: tuple[KitRef, ...]
+    busy: dict[KitId, tuple[Window, ...]]
+    unusable: dict[KitId, str]
+    free: tuple[tuple[Window, int], ...]
