@@ -15,6 +15,7 @@ _QUIETER = {
     "httpcore": logging.WARNING,
     "apscheduler": logging.WARNING,
     "telegram.request": logging.CRITICAL,  # repeats whole answers; clubbot says what went wrong
+    "telegram.ext": logging.WARNING,
     "aiohttp": logging.WARNING,
     "alembic": logging.WARNING,
 }
