@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.desk import club, people
+from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
 ROLES = {role.value: role for role in Role}
 
 
-async def start(talk: Talk, text: str) -> None:
+async def start(talk: Talk, text: str) -> Answer | None:
     user = talk.update.effective_user
-    await talk.say(people.start, text, user.first_name if user else "")
+    return await talk.say(people.start, text, user.first_name if user else "")
 
 
 async def set_up(talk: Talk, text: str) -> None:

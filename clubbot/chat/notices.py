@@ -8,9 +8,11 @@ from typing import Any
 
 from clubbot.chat.pace import Urgency
 from clubbot.chat.post import Post
+from clubbot.chat.router import show_menu
 from clubbot.chat.words import together
 from clubbot.desk import sending
-from clubbot.rules.sending import Gone, Outcome
+from clubbot.rules.results import YouAreIn
+from clubbot.rules.sending import Gone, Outcome, Sent
 
 
 async def deliver(store: Any, post: Post, owed: sending.Owed, now: datetime) -> Outcome:
@@ -20,4 +22,7 @@ async def deliver(store: Any, post: Post, owed: sending.Owed, now: datetime) -> 
         return Gone("nothing left to say")
     results, view = found
     urgency = Urgency.DANGER if owed.urgent else Urgency.REMINDER
-    return await post.send(owed.chat_id, together(results, view), urgency)
+    outcome = await post.send(owed.chat_id, together(results, view), urgency)
+    if isinstance(outcome, Sent) and any(isinstance(each, YouAreIn) for each in results):
+        await show_menu(post.bot, owed.chat_id, view.role)
+    return outcome

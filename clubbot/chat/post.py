@@ -76,6 +76,11 @@ class Post:
         self.step_aside: Callable[[], AbstractAsyncContextManager[None]] = nullcontext
         self._held: dict[int, float] = {}
 
+    @property
+    def bot(self) -> Bot:
+        """The library's bot, for what isn't a message."""
+        return self._bot
+
     async def reply(self, update: Update, reply: Reply, *, urgent: bool = False) -> Outcome:
         """Answer in the chat and topic of an update; in a group, as an answer to its message."""
         chat, message = update.effective_chat, update.effective_message

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from telegram import (
+    Bot,
     BotCommand,
     BotCommandScopeAllGroupChats,
     BotCommandScopeAllPrivateChats,
@@ -65,7 +66,13 @@ async def _help(talk: Talk, text: str) -> None:
     if answer is not None:
         lines = [(row.name, row.help) for row in rows_for(answer.view.role, answer.view.private)]
         await talk.post.reply(talk.update, helping.commands(lines, answer.view))
-        await show_menu(talk, answer)
+        await _show_menu(talk, answer)
+
+
+async def _start(talk: Talk, text: str) -> None:
+    answer = await club.start(talk, text)
+    if answer is not None:
+        await _show_menu(talk, answer)
 
 
 COMMANDS = (
@@ -102,7 +109,7 @@ COMMANDS = (
     Row("link", club.link, Deed.LINK_GROUP, "in a group: it belongs to the club", group=True),
     Row("club", club.clubs, None, "choose among your clubs"),
     Row("help", _help, None, "what you can do here", group=True),
-    Row("start", club.start, None, "begin"),
+    Row("start", _start, None, "begin"),
 )
 
 _NUMBER = r"\d{1,15}"
@@ -177,15 +184,16 @@ def _menu(rows: list[Row]) -> list[BotCommand]:
     return [BotCommand(row.name, row.help) for row in rows]
 
 
-async def show_menu(talk: Talk, answer: Answer) -> None:
-    """Register the menu of this person's role for their private chat; it is a courtesy only."""
+async def _show_menu(talk: Talk, answer: Answer) -> None:
     chat = talk.update.effective_chat
-    if chat is None or not answer.view.private:
-        return
+    if chat is not None and answer.view.private and answer.view.role is not Role.STRANGER:
+        await show_menu(talk.update.get_bot(), chat.id, answer.view.role)
+
+
+async def show_menu(bot: Bot, chat_id: int, role: Role) -> None:
+    """Register the menu of a person's role for their private chat; it is a courtesy only."""
     try:
-        await talk.update.get_bot().set_my_commands(
-            _menu(rows_for(answer.view.role, private=True)), BotCommandScopeChat(chat.id)
-        )
+        await bot.set_my_commands(_menu(rows_for(role, private=True)), BotCommandScopeChat(chat_id))
     except TelegramError as error:
         log.warning("The menu of a chat couldn't be set: %s", error.message)
 

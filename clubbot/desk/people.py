@@ -174,6 +174,7 @@ def change_role(tx: Tx, who: Who, person: PersonId, role: Role) -> LetIn | Refus
     if row.role is Role.LEADER and role is not Role.LEADER and _last_leader(tx, who):
         return Refused(Reason.LAST_LEADER)
     people.change(tx, who.club, person, role=role.value)
+    notices.tell(tx, who, [person], notices.LET_IN, f"person {person}")
     changed = _known(tx, who, person)
     return LetIn(_shown(tx, who, changed or row), tuple(clubs.teams(tx, who.club).values()))
 
