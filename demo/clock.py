@@ -16,6 +16,7 @@ FRIDAY = time(15, 15)
 FARTHEST = timedelta(days=100)
 STEP_SECONDS = 60.0
 """Real seconds for one move of the clock: far above what a week of the club needs."""
+FETCH_SECONDS = 20.0
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
@@ -63,6 +64,7 @@ class ClubClock:
             raise ClockError("The club's clock never goes back. Pick a later time.")
         if to > self._moment + FARTHEST:
             raise ClockError(f"That is more than {FARTHEST.days} days ahead. Pick an earlier time.")
+        await self._heard()
         self._moving += 1
         try:
             answer = await self._ask("POST", "/advance", {"to": to.isoformat()})
@@ -81,6 +83,16 @@ class ClubClock:
         if self._moving and request.path.startswith("/bot") and not polls:
             self._set(await self._ask("GET", "/now"))
         return await handler(request)
+
+    async def _heard(self) -> None:
+        """Return once the bot has fetched what people did, so that it was done before the move."""
+        if self._standin is None:
+            return
+        updates = self._standin.updates
+        try:
+            await self._standin.wait_for(lambda: not updates.waiting, FETCH_SECONDS)
+        except TimeoutError:
+            raise ClockError("The bot doesn't fetch what people say.") from None
 
     async def _ask(self, method: str, path: str, body: object = None) -> datetime:
         self._client = self._client or aiohttp.ClientSession(

@@ -121,16 +121,17 @@ def entry(message: Message, reader: Reader) -> str:
             f"{esc(note)}</p></li>"
         )
     changed = f" <span>changed {reader.time(message.edited)}</span>" if message.edited else ""
+    name = esc(speaker(message, reader))
     answer = (
-        f'<button type="button" class="quiet" data-answer="{number}" '
-        f'data-quote="{esc(_quote(message, reader))}">Answer this</button>'
+        f'<button type="button" class="quiet" data-answer="{number}" aria-label="Answer {name}" '
+        f'data-quote="{esc(_quote(message, reader))}">answer</button>'
     )
     return (
         f'<li class="entry {kind}" id="m{number}" tabindex="-1">'
-        f'<p class="who"><b>{esc(speaker(message, reader))}</b> '
-        f"<small>{reader.time(message.date)}{changed}</small></p>"
+        f'<p class="who"><b>{name}</b> '
+        f"<small>{reader.time(message.date)}{changed} {answer}</small></p>"
         f"{_answered(message, reader)}{_picture(message, reader)}{_said(message, reader)}"
-        f"{_choices(message)}<p class=turn>{answer}</p></li>"
+        f"{_choices(message)}</li>"
     )
 
 
