@@ -110,6 +110,7 @@ def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | 
             BOOKING_KIT.c.kit_id == kit,
             BOOKING.c.starts > after,
             BOOKING.c.cancelled_at.is_(None),
+            BOOKING.c.ended_at.is_(None),
         )
     )
     moment: datetime | None = tx.execute(found).scalar_one()
@@ -117,7 +118,7 @@ def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | 
 
 
 def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
-    """Return how many standing bookings in a window each kit is chosen for."""
+    """Return how many bookings in a window, not over yet, each kit is chosen for."""
     found = (
         sa.select(BOOKING_KIT.c.kit_id, sa.func.count())
         .join_from(
@@ -134,6 +135,7 @@ def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
             BOOKING.c.ends > window.start,
             BOOKING.c.starts < window.end,
             BOOKING.c.cancelled_at.is_(None),
+            BOOKING.c.ended_at.is_(None),
         )
         .group_by(BOOKING_KIT.c.kit_id)
     )
