@@ -98,3 +98,7 @@ async def no_club(talk: Talk, day: str) -> None:
 
 async def close(talk: Talk, day: str) -> None:
     await talk.press(club.close_day, day)
+
+
+async def hours(talk: Talk, text: str) -> None:
+    await talk.say(club.set_hours, text)

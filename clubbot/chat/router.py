@@ -32,7 +32,7 @@ from telegram.ext import (
     filters,
 )
 
-from clubbot.chat import booking, charging, club, fault, handover
+from clubbot.chat import booking, charging, club, fault, feed, handover
 from clubbot.chat.gate import Gate
 from clubbot.chat.post import Post
 from clubbot.chat.talk import Talk
@@ -82,6 +82,7 @@ COMMANDS = (
     Row("mine", booking.mine, Deed.SEE_OWN, "your bookings"),
     Row("cancel", booking.cancel, Deed.CANCEL_OWN, "cancel a booking: /cancel 12"),
     Row("change", booking.change, Deed.CANCEL_OWN, "change a booking: /change 12 2 kits"),
+    Row("ics", feed.file, Deed.SEE_OWN, "bookings as a file for your calendar"),
     Row("back", handover.back, Deed.SAY_BACK, "kits are back: /back D"),
     Row("fault", fault.report, Deed.REPORT_FAULT, "something is wrong: /fault D dies", group=True),
     Row("kit", handover.kit, Deed.SEE_KIT, "look at one kit: /kit D", group=True),
@@ -102,8 +103,10 @@ COMMANDS = (
     Row("keep", booking.keep, Deed.KEEP, "kept built: /keep D Red until 5 Dec"),
     Row("samekit", booking.same_kit, Deed.KEEP, "same kit each time: /samekit Red, or Red off"),
     Row("resource", club.resource, Deed.SET_UP, "booked along with kits: /resource mats 4"),
+    Row("hours", club.hours, Deed.SET_UP, "an adult is there: /hours Mon 13:00-17:00"),
     Row("closed", club.closed, Deed.SET_UP, "no club: /closed 26 Oct to 30 Oct: mid-term"),
     Row("open", club.opened, Deed.SET_UP, "open again: /open 30 Oct"),
+    Row("feed", feed.calendar, Deed.SET_UP, "the school's calendar: /feed and its address, or off"),
     Row("setup", club.set_up, Deed.SET_UP, "set up the club, step by step"),
     Row("settings", club.settings, Deed.SET_UP, "times and limits"),
     Row("link", club.link, Deed.LINK_GROUP, "in a group: it belongs to the club", group=True),
@@ -152,6 +155,10 @@ VERBS: dict[str, Verb] = {
     "skip": Verb(club.skip, "|".join(STEPS)),
     "noclub": Verb(club.no_club, r"\d{4}-\d\d-\d\d"),
     "close": Verb(club.close, r"\d{4}-\d\d-\d\d"),
+    "feeddrop": Verb(feed.drop, "[0-9a-f]{12}"),
+    "feedtake": Verb(feed.take, "[0-9a-f]{12}"),
+    "feedcancel": Verb(feed.cancel, _NUMBER),
+    "feedkeep": Verb(feed.keep, _NUMBER),
     "club": Verb(club.choose, _NUMBER),
     "letin": Verb(club.let_in, _NUMBER),
     "turnaway": Verb(club.turn_away, _NUMBER),

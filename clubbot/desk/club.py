@@ -254,11 +254,11 @@ def close_day(tx: Tx, who: Who, day: str) -> Closed | Refused:
 def _close(tx: Tx, who: Who, first: date, last: date, why: str) -> Closed:
     clubs.close_days(tx, who.club, first, last, why)
     cancelled, told = _cancel_between(tx, who, first, last)
-    _put_off(tx, who, first, last)
+    put_off(tx, who, first, last)
     return Closed(True, first, last, cancelled, told)
 
 
-def _put_off(tx: Tx, who: Who, first: date, last: date) -> None:
+def put_off(tx: Tx, who: Who, first: date, last: date) -> None:
     """Make what is due on a closed day due on the next open one."""
     calendar = clubs.calendar(tx, who.club, who.zone)
     for kit, now in kits.kits(tx, who.club).items():
@@ -279,6 +279,23 @@ def ask_to_close(tx: Tx, who: Who, day: str) -> ConfirmClosing | Refused:
     span = Window(calendar.instant(closed, time.min), calendar.instant(closed + DAY, time.min))
     inside = [each for each in bookings.between(tx, who.club, span) if each.window.start > who.now]
     return ConfirmClosing(closed, sum(span.start <= each.window.start for each in inside))
+
+
+@deed(Deed.SET_UP)
+def set_hours(tx: Tx, who: Who, text: str) -> SettingChanged | Refused:
+    """Say when an adult is in the room beside the meetings ("Mon 13:00-17:00, Fri 13:00-15:30").
+
+    From then on students and helpers book within these hours and the meetings only; "none" ends
+    that.
+    """
+    if text.strip().lower() == "none":
+        clubs.set_hours(tx, who.club, [])
+        return SettingChanged("supervised hours", "not set")
+    spans = setup.read_meetings(text) if text.strip() else text
+    if isinstance(spans, str):
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "hours"})
+    clubs.set_hours(tx, who.club, [(each.weekday, each.starts, each.ends) for each in spans])
+    return SettingChanged("supervised hours", text.strip()[:200])
 
 
 @deed(Deed.SET_UP)

@@ -15,7 +15,7 @@ from clubbot.desk.acting import Who
 from clubbot.rules.availability import Battery, Demand, Fleet, FleetKit, ResourceId
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import blocked
-from clubbot.rules.ledger import Position
+from clubbot.rules.ledger import Position, Use
 from clubbot.rules.model import BookingId, KitId, TeamId, Window
 from clubbot.rules.results import BookingView, Swap, TeamRef
 from clubbot.rules.settings import ClubSettings
@@ -245,9 +245,17 @@ def assign(
                 number=booking.number,
                 before=seen.kits[old].kit.label,
                 after=seen.kits[fresh].kit.label,
+                why=_why_not(seen.kits[old]),
             )
             for old, fresh in zip(gone, new, strict=False)
             if old in booking.told
         ]
     notices.tell_of_swaps(tx, who, [seen.shown(booking) for booking in seen.bookings], swaps)
     return tuple(swaps)
+
+
+def _why_not(now: KitNow) -> str:
+    """Say why a kit that was promised can't be had, in words that fit after "since it is"."""
+    if now.position.use is not Use.IN_USE:
+        return str(now.position.use)
+    return "not back yet" if now.position.out else "needed elsewhere"

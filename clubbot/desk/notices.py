@@ -35,6 +35,7 @@ DECIDED = "decided"
 TEARDOWN = "teardown"
 FAULT = "fault"
 DANGER = "danger"
+FEED = "feed"
 
 _USEFUL = timedelta(days=7)
 
@@ -103,9 +104,9 @@ def concerned(tx: Tx, who: Who, booking: BookingView) -> list[PersonId]:
 def tell_of_swaps(tx: Tx, who: Who, bookings: Sequence[BookingView], swaps: Iterable[Swap]) -> None:
     """Tell those concerned which kit they get instead of the one they were told."""
     by_number = {booking.number: booking for booking in bookings}
-    changed: dict[int, list[tuple[str, str]]] = {}
+    changed: dict[int, list[tuple[str, str, str]]] = {}
     for swap in swaps:
-        changed.setdefault(swap.number, []).append((swap.before, swap.after))
+        changed.setdefault(swap.number, []).append((swap.before, swap.after, swap.why))
     for number, pairs in changed.items():
         booking = by_number[number]
         facts = {"swaps": pairs}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from clubbot.desk import charging, notices, today
+from clubbot.desk import charging, feed, notices, today
 from clubbot.desk.acting import Asking, View, Who, view
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.late import is_late
@@ -214,7 +214,7 @@ def _swapped(tx: Tx, who: Who, row: NoticeRow) -> object:
     found = _around(tx, who, row)
     if found is None:
         return None
-    swaps = tuple((before, after) for before, after in row.facts["swaps"])
+    swaps = tuple((before, after, why) for before, after, why in row.facts["swaps"])
     return KitsSwapped(found[0].shown(found[1]), swaps)
 
 
@@ -314,4 +314,5 @@ _READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.ASKED: _asked,
     notices.DECIDED: _decided,
     notices.TEARDOWN: _teardown,
+    notices.FEED: feed.owed,
 }

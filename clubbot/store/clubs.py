@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -124,6 +124,17 @@ def add_meeting(
 def remove_meetings(tx: Tx, number: ClubId) -> None:
     """Remove all weekly meeting times."""
     tx.execute(sa.delete(MEETING).where(MEETING.c.club_id == number))
+
+
+def set_hours(tx: Tx, number: ClubId, spans: Sequence[tuple[int, time, time]]) -> None:
+    """Replace the supervised hours."""
+    tx.execute(sa.delete(SUPERVISED_HOURS).where(SUPERVISED_HOURS.c.club_id == number))
+    rows = [
+        {"club_id": number, "weekday": weekday, "starts": starts, "ends": ends}
+        for weekday, starts, ends in spans
+    ]
+    if rows:
+        tx.execute(sa.insert(SUPERVISED_HOURS), rows)
 
 
 def close_days(tx: Tx, number: ClubId, first_day: date, last_day: date, why: str) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clubbot.chat.words import booking, charging, club, fault, handover, notices, people
+from clubbot.chat.words import booking, charging, club, fault, feed, handover, notices, people
 from clubbot.chat.words.phrases import Reply, View, Wording
 from clubbot.chat.words.refusals import refused
 from clubbot.rules.model import Refused
@@ -18,6 +18,7 @@ SAID: dict[type, Wording] = {
     **charging.SAID,
     **club.SAID,
     **fault.SAID,
+    **feed.SAID,
     **handover.SAID,
     **notices.SAID,
     **people.SAID,

@@ -84,7 +84,10 @@ def late(result: Late, view: View) -> Reply:
 
 
 def swapped(result: KitsSwapped, view: View) -> Reply:
-    pairs = ", ".join(f"{esc(new)} instead of {esc(old)}" for old, new in result.swaps)
+    pairs = ", ".join(
+        f"{esc(new)} instead of {esc(old)}{f' ({esc(old)} is {why})' if why else ''}"
+        for old, new, why in result.swaps
+    )
     booking = result.booking
     return Reply(
         f"A small change for booking {booking.number}{for_team(booking.team)}, "

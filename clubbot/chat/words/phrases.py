@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Protocol
+from unicodedata import bidirectional
 from zoneinfo import ZoneInfo
 
 from clubbot.rules.model import Role, Window
@@ -15,6 +17,8 @@ from clubbot.rules.results import BookingView, KitRef, TeamRef
 MOST_DATA = 64
 """Bytes that the platform takes behind a button."""
 VERSION = "v1"
+MOST_BUTTONS = 90
+"""The platform shows a hundred under one message; a few are kept for the last row."""
 
 
 class View(Protocol):
@@ -47,11 +51,12 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """A message: HTML text, rows of buttons, a picture where there is one."""
+    """A message: HTML text, rows of buttons, a picture or a named file where there is one."""
 
     text: str
     buttons: tuple[tuple[Button, ...], ...] = ()
     photo: bytes | None = None
+    document: tuple[str, bytes] | None = None
 
 
 Wording = Callable[[Any, View], Reply]
@@ -66,23 +71,40 @@ def button(text: str, verb: str, *facts: object) -> Button:
     data = ":".join([VERSION, verb, *(str(fact) for fact in facts)])
     if not data.isascii() or len(data) > MOST_DATA:
         raise ValueError(f"{verb} doesn't fit behind a button")
-    return Button(text[:60], data)
+    return Button(tidy(text)[:60] or "\u2026", data)
 
 
 def rows(buttons: Iterable[Button], width: int) -> tuple[tuple[Button, ...], ...]:
-    """Lay buttons out in rows of at most this many."""
-    every = list(buttons)
+    """Lay buttons out in rows of at most this many; beyond what is shown people type."""
+    every = list(buttons)[:MOST_BUTTONS]
     return tuple(tuple(every[at : at + width]) for at in range(0, len(every), width))
 
 
-_INVISIBLE = dict.fromkeys(
-    [*range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFEFF], None
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff"
+    "\ud800-\udfff]"
 )
+_LONGEST = 300
 
 
-def esc(text: str) -> str:
-    """Make what somebody typed harmless: no markup, no sign that turns the rest of the line."""
-    return html.escape(" ".join(text.translate(_INVISIBLE).split()), quote=False)
+def tidy(text: str) -> str:
+    """Return what somebody typed on one line, without signs that nobody sees."""
+    return " ".join(_UNSEEN.sub("", text).split())
+
+
+def esc(text: str, longest: int = _LONGEST) -> str:
+    """Make what somebody typed harmless: no markup, no sign that turns the rest of the line.
+
+    What is longer is cut; what reads from right to left stands apart from the words around it.
+    """
+    shown = tidy(text)
+    if len(shown) > longest:
+        shown = shown[: longest - 1] + "\u2026"
+    if text.strip() and not shown:
+        shown = "\u2026"
+    if any(bidirectional(sign) in ("R", "AL") for sign in shown):
+        shown = f"\u2068{shown}\u2069"
+    return html.escape(shown, quote=False)
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

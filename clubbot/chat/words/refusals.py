@@ -54,14 +54,14 @@ def _names(facts: Facts) -> str:
 
 
 def _unknown_kit(facts: Facts, view: View) -> str:
-    word = esc(str(facts.get("word", "")))
+    word = esc(str(facts.get("word", "")), 40)
     if not word:
         return "Which kit? Add its label, such as: /kit D"
     return f"There is no kit {word} here. /free shows the labels."
 
 
 def _unknown_team(facts: Facts, view: View) -> str:
-    word = esc(str(facts.get("word", "")))
+    word = esc(str(facts.get("word", "")), 40)
     return f"There is no team {word} here." if word else "You aren't in that team; ask an adult."
 
 
@@ -141,8 +141,12 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "No closed day found there. /setup shows what is closed."
     if wanted == "day":
         return "Which day? Such as: /week fri, or /week alone for the week to come"
+    if wanted == "hours":
+        return "When is an adult in the room? Such as: /hours Mon 13:00-17:00, Fri 13:00-15:30"
     if wanted == "keep":
         return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
+    if wanted == "calendar":
+        return "Which calendar? Its address, such as: /feed https://school.example/calendar.ics"
     if wanted == "resource":
         return "What, and how many are there? Such as: /resource mats 4"
     if wanted == "change":

@@ -48,10 +48,10 @@ class Late:
 
 @dataclass(frozen=True, slots=True)
 class KitsSwapped:
-    """A booking gets other kits than people were told."""
+    """A booking gets other kits than people were told; each is (before, after, why)."""
 
     booking: BookingView
-    swaps: tuple[tuple[str, str], ...]
+    swaps: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)

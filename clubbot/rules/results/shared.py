@@ -49,9 +49,10 @@ class SessionRef:
 
 @dataclass(frozen=True, slots=True)
 class Swap:
-    """A booking that was to have one kit and gets another."""
+    """A booking that was to have one kit and gets another, and why."""
 
     team: TeamRef | None
     number: int
     before: str
     after: str
+    why: str = ""
