@@ -25,8 +25,9 @@ from clubbot.chat.polling import KEPT_BY_PLATFORM, Polling, warn_of_loss
 from clubbot.chat.post import Post
 from clubbot.clock import Clock, RealClock, SteppedClock, real_now
 from clubbot.connect import NOT_ACCEPTED, address_in_use, application_for, insist
-from clubbot.desk import people, sending, sweep
+from clubbot.desk import fetched, people, sending, sweep
 from clubbot.desk.club import first_code
+from clubbot.reminders.feed import Feeds, FeedWork
 from clubbot.reminders.jobs import Jobs, Work
 from clubbot.rules.sending import Outcome
 from clubbot.settings import CannotRun, Settings
@@ -99,7 +100,8 @@ class _Wiring:
         """Start everything, in the order in which it must not stop."""
         post = self._post()
         jobs = Jobs(self._work(post))
-        intake = self._intake(inbox, jobs)
+        feeds = self._feeds(jobs)
+        intake = self._intake(inbox, jobs, feeds)
         post.step_aside = intake.step_aside
         gate = Gate(self.store, self.clock, self._bot.id, self._bot.username)
         router.register(self.application, gate, post)
@@ -113,7 +115,8 @@ class _Wiring:
         poller = await self._connected(intake)
         fetching = self._beside(poller.run()) if poller else None
         self._beside(self._show_menu())
-        stepper = await self._stepper(intake, jobs, poller)
+        self._beside(feeds.run())
+        stepper = await self._stepper(intake, jobs, feeds, poller)
         return Running(self.application, intake, jobs, stepper, fetching)
 
     @property
@@ -150,16 +153,32 @@ class _Wiring:
             outage=StoreUnavailable,
         )
 
-    def _intake(self, inbox: updates.Inbox, jobs: Jobs[sending.Owed]) -> Intake:
+    def _feeds(self, jobs: Jobs[sending.Owed]) -> Feeds:
+        store, now = self.store, self.clock.now
+        work = FeedWork(
+            due=lambda: fetched.due(store, now()),
+            take_in=lambda asked, found: fetched.take_in(store, asked, found, now()),
+            after=jobs.nudge,
+            outage=StoreUnavailable,
+        )
+        # A stand-in's school may be on this machine, as the stand-in itself is.
+        return Feeds(work, allow_loopback=not self.settings.real)
+
+    def _intake(self, inbox: updates.Inbox, jobs: Jobs[sending.Owed], feeds: Feeds) -> Intake:
         worker = ThreadPoolExecutor(1, "inbox")
         self.stack.callback(worker.shutdown)
+
+        def handled() -> None:
+            jobs.nudge()
+            feeds.nudge()
+
         return Intake(
             self.application,
             inbox,
             now=self.clock.now,
             worker=worker,
             outage=StoreUnavailable,
-            handled=jobs.nudge,
+            handled=handled,
         )
 
     async def _connected(self, intake: Intake) -> Polling | None:
@@ -188,7 +207,7 @@ class _Wiring:
         return None
 
     async def _stepper(
-        self, intake: Intake, jobs: Jobs[sending.Owed], poller: Polling | None
+        self, intake: Intake, jobs: Jobs[sending.Owed], feeds: Feeds, poller: Polling | None
     ) -> control.Stepper | None:
         if not isinstance(self.clock, SteppedClock):
             return None
@@ -199,6 +218,7 @@ class _Wiring:
             await intake.idle()
 
         async def settle() -> None:
+            await feeds.settle()
             await jobs.settle()
             await intake.idle()
 
@@ -206,7 +226,7 @@ class _Wiring:
             self.clock,
             catch_up=catch_up,
             settle=settle,
-            next_moment=lambda after, until: sweep.next_moment(self.store, after, until),
+            next_moment=lambda after, until: _next_moment(self.store, after, until),
         )
         if listen := self.settings.clock_listen:
             with address_in_use("CLUBBOT_CLOCK_LISTEN", *listen):
@@ -233,6 +253,11 @@ class _Wiring:
 
         self.stack.push_async_callback(end)
         return task
+
+
+def _next_moment(store: Store, after: datetime, until: datetime) -> datetime | None:
+    found = (sweep.next_moment(store, after, until), fetched.next_moment(store, after, until))
+    return min((moment for moment in found if moment is not None), default=None)
 
 
 def _arrive(inbox: updates.Inbox, username: str, now: datetime) -> None:

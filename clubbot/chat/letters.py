@@ -26,6 +26,7 @@ class Letter:
     text: str
     markup: InlineKeyboardMarkup | None = None
     photo: bytes | None = None
+    document: tuple[str, bytes] | None = None
     thread: int | None = None
     answers: int | None = None
     edits: int | None = None
@@ -36,13 +37,12 @@ class Letter:
 def letters_of(
     reply: Reply, chat_id: int, *, thread: int | None = None, answers: int | None = None
 ) -> list[Letter]:
-    """Return the messages that say a reply: a picture first, the buttons under the last one."""
+    """Return the messages that say a reply: what comes with it first, buttons under the last."""
     letters = [Letter(chat_id, text, thread=thread) for text in split(reply.text)]
-    if reply.photo is not None:
-        if letters and units(reply.text) <= int(MessageLimit.CAPTION_LENGTH):
-            letters[0].photo = reply.photo
-        else:
-            letters.insert(0, Letter(chat_id, "", photo=reply.photo, thread=thread))
+    if reply.photo is not None or reply.document is not None:
+        if not letters or units(reply.text) > int(MessageLimit.CAPTION_LENGTH):
+            letters.insert(0, Letter(chat_id, "", thread=thread))
+        letters[0].photo, letters[0].document = reply.photo, reply.document
     if letters:
         letters[0].answers = answers
         letters[-1].markup = _markup(reply)

@@ -21,6 +21,7 @@ import time
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import AbstractAsyncContextManager, nullcontext
 from datetime import timedelta
+from typing import Any
 
 import httpx
 from telegram import Bot, LinkPreviewOptions, Message, ReplyParameters, Update
@@ -103,7 +104,7 @@ class Post:
         Where that message is gone, too old or a picture, a new one is sent.
         """
         query = update.callback_query
-        if query is None or query.message is None or reply.photo:
+        if query is None or query.message is None or reply.photo or reply.document:
             return await self.reply(update, reply)
         letters = letters_of(reply, query.message.chat.id, thread=topic(query.message))
         letters[0].edits = query.message.message_id
@@ -199,25 +200,23 @@ class Post:
             return letter.edits
         answers = letter.answers
         quoted = ReplyParameters(answers, allow_sending_without_reply=True) if answers else None
+        common: dict[str, Any] = {
+            "parse_mode": mode,
+            "reply_markup": letter.markup,
+            "message_thread_id": letter.thread,
+            "reply_parameters": quoted,
+        }
+        to, caption = letter.chat_id, text or None
         if letter.photo is not None:
-            message = await self._bot.send_photo(
-                letter.chat_id,
-                letter.photo,
-                caption=text or None,
-                parse_mode=mode,
-                reply_markup=letter.markup,
-                message_thread_id=letter.thread,
-                reply_parameters=quoted,
+            message = await self._bot.send_photo(to, letter.photo, caption=caption, **common)
+        elif letter.document is not None:
+            name, content = letter.document
+            message = await self._bot.send_document(
+                to, content, filename=name, caption=caption, **common
             )
         else:
             message = await self._bot.send_message(
-                letter.chat_id,
-                text,
-                parse_mode=mode,
-                reply_markup=letter.markup,
-                message_thread_id=letter.thread,
-                reply_parameters=quoted,
-                link_preview_options=_NO_PREVIEW,
+                to, text, link_preview_options=_NO_PREVIEW, **common
             )
         return message.message_id
 

@@ -64,6 +64,16 @@ from clubbot.rules.results.fault import (
     PhotoWithoutFault,
     UseChanged,
 )
+from clubbot.rules.results.feed import (
+    CalendarFile,
+    FeedAsked,
+    FeedBookingsKept,
+    FeedBookingsOff,
+    FeedBroken,
+    FeedNews,
+    FeedOff,
+    FeedView,
+)
 from clubbot.rules.results.handover import (
     HandedOut,
     KitCard,
@@ -115,6 +125,7 @@ __all__ = [
     "BookingShort",
     "BookingTwoWays",
     "BookingView",
+    "CalendarFile",
     "CancelWhich",
     "Cancelled",
     "CancelledMany",
@@ -134,6 +145,13 @@ __all__ = [
     "FaultKitNeeded",
     "FaultLine",
     "FaultReported",
+    "FeedAsked",
+    "FeedBookingsKept",
+    "FeedBookingsOff",
+    "FeedBroken",
+    "FeedNews",
+    "FeedOff",
+    "FeedView",
     "Forgot",
     "FreeKits",
     "GroupLinked",
