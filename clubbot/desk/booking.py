@@ -133,6 +133,9 @@ def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None =
         case Unreadable():
             return _not_read(reading)
         case Reading():
+            every = len(kits(tx, who.club))
+            if reading.count > every:
+                return Refused(Reason.NONE_FREE, {"possible": every, "of": every})
             found = _team(tx, who, team, reading.team)
             if isinstance(found, BookingLacks):
                 _ask(tx, who, {**facts, "ask": "team"})
