@@ -254,7 +254,7 @@ def _team(
 ) -> TeamRef | BookingLacks | Refused | None:
     """Say which team a booking is for: one named, one's own, or the one question left."""
     teams = clubs.teams(tx, who.club)
-    own = people.teams_of(tx, who.club, who.person)
+    own = people.teams_of(tx, who.club, who.person) & teams.keys()
     for_any = may(who.role, Deed.ACT_FOR_TEAM)
     mine = {number: ref for number, ref in teams.items() if for_any or number in own}
     if known is not None:
