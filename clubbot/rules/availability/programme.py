@@ -82,6 +82,10 @@ class Programme:
 
     def solve(self, seconds: float) -> Solution | Verdict:
         """The goals in their order, each at its least without loss to those before it."""
+        if any(not row and not lower <= 0 <= upper for lower, upper, row in self.rows):
+            return Verdict.NO
+        if not self.upper:
+            return Solution((), best=True)
         goals = _joined(self.goals)
         first = self._solve(goals, seconds / 3, light=True)
         if first is Verdict.NO or (isinstance(first, Solution) and first.best):
