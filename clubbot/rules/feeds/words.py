@@ -29,7 +29,7 @@ _SEASONS = (
 # Whatever else such a title says, there is no school that day.
 _DECISIVE = (
     r"no school(?! (uniform|dinners?|lunch(es)?|meals?|bus(es)?|trips?|bags?|clubs?|milk)\b)",
-    r"no (classes|lessons|students|pupils)",
+    r"no (classes|lessons|students|pupils)|no (student|pupil) attendance|non ?instructional",
     r"(schools?|college|academy) (is |are |will be |remains? )?(closed|shut)",
     r"school closures?",
     r"(pupil|student) ?free( day)?",
@@ -75,9 +75,13 @@ _OTHER_CLOSED = (
     r"gates?|entrance|playground|field|hall|shop|toilets?|registrations?|applications?|admissions?|"
     r"bookings?|nominations?|entries|portal|list|lane|bridge)( \w+){0,2} (closed|closures?)",
     r"closing date",
+    r"not (an? )?((public|school|bank|national|legal) )?(holidays?|closed|closures?)",
+    r"schools? (is |are |stays? |remains? )?open|normal school days?",
 )
-_ONLY_PARTLY = (
+_PART_OF_A_DAY = (
     r"half ?days?|early|noon|midday|from \d|at \d|\d{1,2}[:.]\d\d|\d ?[ap]m|delayed|late start",
+)
+_PART_OF_A_SCHOOL = (
     r"partial(ly)?|possible|possibly|tbc|tentative|optional|provisional|if needed|make ?up",
     r"(years?|grades?|class(es)?|forms?) ?\d{1,2}|\d(st|nd|rd|th) (years?|grades?|class(es)?)",
     r"kindergarten|nursery|preschool|seniors?|juniors?|infants?|sixth form",
@@ -92,7 +96,7 @@ _STARTS = (
 )
 _ENDS = (
     rf"(last day|end|close|finish) of( \w+){{0,3}} ({_TERM}|school|classes|lessons)",
-    r"last (school )?day before|last school day",
+    rf"last day {_TERM}|last (school )?day before|last (school|student|pupil) day",
     rf"{_TERM}( \w+){{0,2}} (ends?|finishe?s?|closes?|concludes?)",
     rf"({_WHO} )?break(s|ing)? up( for)?",
     rf"{_WHO}( \w+)? (closes?|finishe?s?|ends?)( \S+){{0,3}} for( the)?( \w+)? "
@@ -110,7 +114,8 @@ def _any(*lists: Iterable[str]) -> re.Pattern[str]:
 
 _FIND_DECISIVE, _FIND_CLOSED, _FIND_PERHAPS = _any(_DECISIVE), _any(_CLOSED), _any(_PERHAPS)
 _FIND_OTHER, _FIND_OTHER_CLOSED = _any(_OTHER), _any(_OTHER_CLOSED)
-_FIND_PARTLY, _FIND_STAFF = _any(_ONLY_PARTLY), _any(_STAFF_ONLY)
+_FIND_PART_OF_A_DAY, _FIND_PART_OF_A_SCHOOL = _any(_PART_OF_A_DAY), _any(_PART_OF_A_SCHOOL)
+_FIND_STAFF = _any(_STAFF_ONLY)
 _FIND_STARTS, _FIND_ENDS, _FIND_TERM = _any(_STARTS), _any(_ENDS), _any(_TERM_SPAN)
 _FIND_EDGE = _any(_ANY_START_OR_END)
 
@@ -143,11 +148,16 @@ def meaning(title: str, days: int) -> Meaning:
         return Meaning.OTHER
     if not _FIND_DECISIVE.search(said) and _FIND_OTHER.search(said):
         return Meaning.OTHER
-    edged = days < A_BREAK and _FIND_EDGE.search(said)
-    sure = closed and 0 < days <= LONGEST_BREAK and not edged and not _FIND_PARTLY.search(said)
-    if re.search(r"mid ?term|break|recess", said) and A_BREAK <= days <= LONGEST_BREAK:
-        sure = not _FIND_PARTLY.search(said)
-    return Meaning.CLOSED if sure else Meaning.UNSURE
+    return Meaning.CLOSED if _surely(said, days, closed=closed) else Meaning.UNSURE
+
+
+def _surely(said: str, days: int, *, closed: bool) -> bool:
+    """Say whether a title that speaks of a closure means all of the school, all day."""
+    if not 0 < days <= LONGEST_BREAK or _FIND_PART_OF_A_SCHOOL.search(said):
+        return False
+    if days >= A_BREAK:
+        return closed or bool(re.search(r"mid ?term|break|recess", said))
+    return closed and not _FIND_EDGE.search(said) and not _FIND_PART_OF_A_DAY.search(said)
 
 
 def _edge(said: str) -> Meaning | None:
