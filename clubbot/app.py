@@ -8,7 +8,7 @@ from collections.abc import AsyncIterator, Callable, Coroutine
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 from typing import Any
 
@@ -80,7 +80,9 @@ async def running(
         await insist(application.initialize, refused=NOT_ACCEPTED)
         asyncio.get_running_loop().set_default_executor(ThreadPoolExecutor(THREADS, "desk"))
         inbox = updates.Inbox(store, application.bot.id)
-        await asyncio.to_thread(_arrive, inbox, application.bot.username, clock.now())
+        seen = await asyncio.to_thread(inbox.arrive, application.bot.username, clock.now())
+        if seen and not settings.webhook_url and clock.now() - seen > KEPT_BY_PLATFORM:
+            warn_of_loss(clock.now() - seen)
         if code := await asyncio.to_thread(first_code, store, clock.now()):
             say(_invite_leader(application.bot.username, code))
         bot = await _Wiring(stack, settings, store, clock, application).connect(inbox)
@@ -258,12 +260,6 @@ class _Wiring:
 def _next_moment(store: Store, after: datetime, until: datetime) -> datetime | None:
     found = (sweep.next_moment(store, after, until), fetched.next_moment(store, after, until))
     return min((moment for moment in found if moment is not None), default=None)
-
-
-def _arrive(inbox: updates.Inbox, username: str, now: datetime) -> None:
-    seen = inbox.arrive(username, now)
-    if seen is not None and now - seen > KEPT_BY_PLATFORM:
-        warn_of_loss(str(timedelta(seconds=round((now - seen).total_seconds()))))
 
 
 def _invite_leader(username: str, code: str) -> str:

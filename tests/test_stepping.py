@@ -57,9 +57,7 @@ class Week:
     def heard(self) -> list[tuple[datetime, str]]:
         """What Ada was told, and when on the club's own clocks."""
         return [
-            (m.date.astimezone(ZONE).replace(tzinfo=None), m.text)
-            for m in self.standin.messages(self.ada)
-            if m.from_bot
+            (m.date.astimezone(ZONE), m.text) for m in self.standin.messages(self.ada) if m.from_bot
         ]
 
 
@@ -107,10 +105,12 @@ async def test_everything_goes_out_when_it_is_due_also_over_the_clock_change(
         told = here.heard()[len(booked) :]
     when = [at for at, _ in told]
     assert when == sorted(when)
-    assert datetime(2026, 10, 22, 18) in when, "the evening before the Friday"
-    assert datetime(2026, 10, 25, 18) in when, "the evening before the Monday, in winter time"
+    assert datetime(2026, 10, 22, 18, tzinfo=ZONE) in when, "the evening before the Friday"
+    assert datetime(2026, 10, 25, 18, tzinfo=ZONE) in when, (
+        "the evening before the Monday, in winter time"
+    )
     fridays = [at for at, _ in told if at.time() == time(15) and at.weekday() == 4]
-    assert datetime(2026, 10, 23, 15) in fridays
+    assert datetime(2026, 10, 23, 15, tzinfo=ZONE) in fridays
     assert len(set(told)) == len(told), "nothing is said twice"
 
 
@@ -152,7 +152,7 @@ async def test_the_clock_is_moved_over_http(
         bookings_of(here)
         moved = await client.post("/advance", json={"to": "2026-10-22T18:00+01:00"})
         assert (moved.status_code, moved.json()) == (200, {"now": "2026-10-22T17:00:00+00:00"})
-        assert here.heard()[-1][0] == datetime(2026, 10, 22, 18)
+        assert here.heard()[-1][0] == datetime(2026, 10, 22, 18, tzinfo=ZONE)
         for wrong in (
             {"to": "2026-10-22T17:59+01:00"},
             {"to": "2026-10-22T18:30"},

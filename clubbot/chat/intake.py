@@ -13,7 +13,7 @@ import logging
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import AbstractAsyncContextManager
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, NamedTuple, Protocol, TypeGuard, TypeVar
 
 from telegram import Update
@@ -39,6 +39,7 @@ MARK_AFTER = 0.5
 ROOM = 200
 """With so many in memory nothing more is fetched: the platform keeps it better."""
 
+NOTED_EVERY = timedelta(hours=1)
 _BIGGEST = 2**63
 
 
@@ -92,6 +93,7 @@ class Intake:
         self._keeping = asyncio.Lock()
         self._done: list[int] = []
         self._marking: asyncio.Task[None] | None = None
+        self._noted: datetime | None = None
 
     def step_aside(self) -> AbstractAsyncContextManager[None]:
         """Let another chat's update be handled while the present one only waits."""
@@ -118,6 +120,12 @@ class Intake:
                 if each.update_id in new:
                     self._dispatcher.put(each.chat, each)
         return max(each.update_id for each in batch)
+
+    async def nothing_new(self) -> None:
+        """Note now and then that the platform had nothing: a quiet weekend is no outage."""
+        if self._noted is None or self._now() - self._noted >= NOTED_EVERY:
+            async with self._keeping:
+                await self._keep([])
 
     async def room(self) -> None:
         """Return when there is room for another batch."""
@@ -166,6 +174,8 @@ class Intake:
             await self._in_worker(self._inbox.set_aside, update_id)
         except self._outage as error:
             log.error("Update %d will be looked at again: %s", update_id, error)
+        except Exception:
+            log.exception("Update %d will be looked at again", update_id)
 
     async def _mark_later(self) -> None:
         while self._done:
@@ -174,6 +184,8 @@ class Intake:
                 await self._mark()
             except self._outage as error:
                 log.debug("Marks wait: %s", error)
+            except Exception:
+                log.exception("Updates that are done could not be marked")
         self._marking = None
 
     async def _mark(self) -> None:
@@ -182,12 +194,14 @@ class Intake:
                 await self._keep([])
 
     async def _keep(self, batch: Sequence[Fetched]) -> Collection[int]:
-        done, self._done = self._done, []
+        done, self._done, at = self._done, [], self._now()
         try:
-            return await self._in_worker(self._inbox.keep, batch, done, self._now())
+            new = await self._in_worker(self._inbox.keep, batch, done, at)
         except BaseException:
             self._done = done + self._done
             raise
+        self._noted = at
+        return new
 
     async def _in_worker(self, function: Callable[..., R], *args: object) -> R:
         loop = asyncio.get_running_loop()

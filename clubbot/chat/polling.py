@@ -59,6 +59,8 @@ class Polling:
             try:
                 found = await self._fetch()
                 highest = await self._intake.take(found)
+                if not found:
+                    await self._intake.nothing_new()
             except InvalidToken:
                 raise
             except (TelegramError, self._outage) as error:
@@ -144,7 +146,7 @@ class _Trouble:
         lasted = timedelta(seconds=round(time.monotonic() - self._since))
         log.info("Updates come in again, after %s", lasted)
         if lasted > KEPT_BY_PLATFORM:
-            warn_of_loss(str(lasted))
+            warn_of_loss(lasted)
         self._said, self._times = "", 0
 
 
@@ -156,12 +158,12 @@ def pause_asked(error: Exception | None) -> float:
     return after.total_seconds() if isinstance(after, timedelta) else float(after)
 
 
-def warn_of_loss(lasted: str) -> None:
+def warn_of_loss(lasted: timedelta) -> None:
     """Say that the platform has thrown away what was sent to the bot more than a day ago."""
     log.warning(
         "Nothing was fetched for %s: what people sent more than 24 hours ago is lost; "
         "ask them to say it again",
-        lasted,
+        timedelta(seconds=round(lasted.total_seconds())),
     )
 
 

@@ -9,7 +9,7 @@ import sqlite3
 from collections.abc import AsyncIterator, Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AsyncExitStack, asynccontextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import httpx
@@ -38,6 +38,7 @@ class Bot:
         self.inbox = Inbox(store, application.bot.id)
         self.heard: list[str] = []
         self.answer: Answer = self.echo
+        self.now = lambda: datetime.now(UTC)
         self._worker = ThreadPoolExecutor(1)
         self.intake = self._made()
         self.polling = Polling(application.bot, self.intake, outage=StoreUnavailable)
@@ -47,7 +48,7 @@ class Bot:
         return Intake(
             self.application,
             self.inbox,
-            now=lambda: datetime.now(UTC),
+            now=lambda: self.now(),
             worker=self._worker,
             outage=StoreUnavailable,
         )
@@ -390,6 +391,19 @@ async def test_a_handler_that_never_ends_is_cut_off_at_a_stop_and_begun_again(
     async with bot.at_work():
         await bot.intake.idle()
     assert bot.heard == ["one"]
+
+
+async def test_a_quiet_weekend_is_not_taken_for_an_outage(bot: Bot, standin: StandIn) -> None:
+    friday = datetime(2026, 10, 2, 18, tzinfo=UTC)
+    moments = iter([friday + timedelta(hours=n) for n in range(60)])
+    bot.now = lambda: next(moments)
+    bot.next_run()
+    async with bot.at_work():
+        for _ in range(20):
+            await bot.polling.catch_up()
+    seen = bot.inbox.arrive("club_kit_bot", friday + timedelta(hours=62))
+    assert seen is not None
+    assert seen > friday + timedelta(hours=20)
 
 
 async def test_only_the_kinds_of_update_that_are_handled_are_asked_for(
