@@ -53,6 +53,8 @@ class BotProcess:
                 sys.executable, "-m", "clubbot", "run",
                 cwd=self._folder, env=_environment(settings),
                 stdin=asyncio.subprocess.DEVNULL, stdout=asyncio.subprocess.PIPE, stderr=log,
+                # Ctrl+C ends the demo, and the demo ends the bot: one after the other.
+                start_new_session=True,
             )  # fmt: skip
         self._reading = asyncio.create_task(self._read())
         with contextlib.suppress(TimeoutError):

@@ -92,9 +92,7 @@ class _Run:
         steps = sum(step.deed != "heading" for step in self._script.steps)
         seen = sum(len(step.expected) for step in self._script.steps)
         took = time.monotonic() - began
-        self._tell.line(
-            f"\nAs written: {steps} steps, {seen} things seen, played in {took:.0f} seconds."
-        )
+        self._tell.line(f"\nAs written, {steps} steps and {seen} answers, in {took:.0f} seconds.")
 
     async def _leave_open(self, stage: Stage) -> None:
         self._tell.line(

@@ -5,7 +5,7 @@ const wide = matchMedia("(min-width: 50rem)");
 const seenKey = "seen";
 let shown = null;        // the view on the page
 let answering = null;    // the id of the message that the next one answers
-let busy = false, again = false, after = 0;
+let refreshing = null, again = false, after = 0;
 
 // -- asking the server --------------------------------------------------------------------------
 
@@ -36,15 +36,18 @@ function say(text) { part("status").textContent = text; }
 
 // -- what is shown ------------------------------------------------------------------------------
 
-async function refresh() {
-  if (busy) { again = true; return; }
-  busy = true;
-  try {
-    do {
-      again = false;
-      show(await ask("/page/view" + location.search));
-    } while (again);
-  } finally { busy = false; }
+// Asks again as long as something happened meanwhile; all who wait for it see the newest state.
+function refresh() {
+  again = true;
+  refreshing ??= (async () => {
+    try {
+      while (again) {
+        again = false;
+        show(await ask("/page/view" + location.search));
+      }
+    } finally { refreshing = null; }
+  })();
+  return refreshing;
 }
 
 function show(view) {

@@ -422,3 +422,53 @@ async def _writes_and_presses(desk: Desk, window: browser.Browser, nasty: Person
     assert await window.run(focus) == f"m{asked.message_id}"
     assert await window.run("return document.getElementById('status').textContent") == "Noted"
     await window.run("document.getElementById('text').focus()")
+
+
+@needs_browser
+async def test_commands_photos_and_the_clock_are_a_few_clicks_away(desk: Desk):
+    tess = _tess(desk)
+    await desk.bot.set_my_commands([("free", "what is free")])
+    desk.due = [(START + timedelta(minutes=40), tess)]
+    async with browser.browser() as window:
+        await window.size(1200, 850)
+        await window.open(f"{desk.standin.base_url}/?person={tess.id}&chat={tess.id}")
+        await window.until("return document.querySelector('[data-command]')")
+        await window.run("document.querySelector('[data-command]').click()")
+        assert await window.run("return document.activeElement.value") == "/free "
+        await window.type("fri" + browser.ENTER)
+        await window.until("return document.querySelector('.said')")
+        await window.run("document.querySelector('[data-answer]').click()")
+        await window.type("of this one")
+        await window.run("document.getElementById('plain').click()")
+        await window.until("return document.querySelector('.entry img')?.naturalWidth")
+        first, photo = desk.standin.messages(tess)
+        assert (first.text, photo.text, photo.reply_to) == ("/free fri", "of this one", first)
+        newest = (await desk.bot.get_updates())[-1].update_id
+        await desk.bot.get_updates(offset=newest + 1)
+        await window.run("document.querySelector('[data-move=hour]').click()")
+        await window.until("return /It is now .* 16:31/.test(document.body.textContent)")
+        assert "Due at 16:11." in await window.run("return document.body.textContent")
+
+
+@needs_browser
+async def test_the_page_finds_its_way_back_when_the_demo_was_away(desk: Desk):
+    tess, port = _tess(desk), int(desk.standin.base_url.rpartition(":")[2])
+    status = "return document.getElementById('status').textContent.includes(arguments[0])"
+    async with browser.browser() as window:
+        await window.open(f"{desk.standin.base_url}/?person={tess.id}&chat={tess.id}")
+        await window.until("return document.getElementById('who').textContent")
+        desk.standin.say(tess, "before")
+        await window.until("return document.querySelectorAll('.entry').length === 1")
+        await desk.standin.stop()
+        await window.until(status, "can't be reached")
+        again = StandIn(desk.clock.now)
+        clock = ClubClock(START, DUBLIN)
+        await again.start(port, extend=ChatPage(again, clock, {}).extend)
+        try:
+            other = again.add_person("Tess", id=tess.id)
+            again.say(other, "after")
+            await window.until(status, "Back again")
+            said = "return document.getElementById('entries').textContent"
+            assert "after" in await window.until(said)
+        finally:
+            await again.stop()

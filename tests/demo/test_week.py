@@ -50,7 +50,7 @@ def story(tmp_path: Path, text: str) -> str:
 def test_the_week_goes_as_written():
     run = play("--no-page")
     assert run.returncode == 0, run.stdout[-3000:] + run.stderr
-    assert "As written: " in run.stdout
+    assert "\nAs written, " in run.stdout
     for piece in (
         "Friday 23 October",
         "in the group",
@@ -77,7 +77,7 @@ def test_the_first_thing_that_isnt_as_written_is_named(
     assert run.returncode == 1
     assert f"story.txt, line {line}, differs." in run.stdout
     assert seen in run.stdout
-    assert "As written" not in run.stdout
+    assert "\nAs written" not in run.stdout
 
 
 @pytest.mark.skipif(os.name == "nt", reason="Ctrl+C can't be sent to one process on Windows")
