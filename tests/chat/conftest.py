@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import AsyncIterator, Iterator
-from pathlib import Path
+from collections.abc import AsyncIterator
 
 import pytest
 
 from clubbot.chat.intake import AnyApplication
 from clubbot.connect import application_for
 from clubbot.settings import Settings
-from clubbot.store import schema
 from clubbot.store.engine import Store
 from demo.standin import StandIn
 from demo.standin.outside import OutsideCheck
+from tests.store.migrated import migrated_sqlite, sqlite_store
+
+__all__ = ["application", "migrated_sqlite", "sqlite_store", "standin", "store"]
 
 
 @pytest.fixture
@@ -39,21 +39,7 @@ def settings_for(standin: StandIn, **others: object) -> Settings:
     return Settings(_env_file=None, token=standin.token, api_url=standin.base_url, **others)
 
 
-@pytest.fixture(scope="session")
-def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An SQLite file with all tables and nothing in them."""
-    file = tmp_path_factory.mktemp("migrated") / "club.sqlite"
-    store = Store(f"sqlite:///{file.as_posix()}")
-    schema.upgrade(store)
-    store.close()
-    return file
-
-
 @pytest.fixture
-def store(empty_database: Path, tmp_path: Path) -> Iterator[Store]:
-    """A store of this test's own."""
-    file = tmp_path / "club.sqlite"
-    shutil.copyfile(empty_database, file)
-    made = Store(f"sqlite:///{file.as_posix()}")
-    yield made
-    made.close()
+def store(sqlite_store: Store) -> Store:
+    """A migrated store of this test's own; what the chat does is the same on both servers."""
+    return sqlite_store
