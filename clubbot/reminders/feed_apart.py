@@ -53,7 +53,7 @@ def _environment() -> dict[str, str]:
     """Return what the process needs of the environment: none of the bot's settings."""
     kept = {name: os.environ[name] for name in ("SYSTEMROOT", "TEMP") if name in os.environ}
     path = os.pathsep.join(each or os.getcwd() for each in sys.path)
-    return {**kept, "PYTHONPATH": path, "PYTHONDONTWRITEBYTECODE": "1"}
+    return {**kept, "PYTHONPATH": path}
 
 
 def _found(said: Any) -> FeedRead | Trouble:

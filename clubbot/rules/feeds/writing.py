@@ -49,5 +49,9 @@ def _title(booking: BookingView, *, teams: bool) -> str:
 
 
 def _clean(name: str) -> str:
-    """Leave out what no text may hold (RFC 5545, section 3.1): control characters."""
-    return "".join(char for char in name if unicodedata.category(char) not in ("Cc", "Cs"))
+    """Leave out what no text may hold (RFC 5545, section 3.1), and what is taken for a line's end.
+
+    The library reads a backslash and an N as the end of a line before it writes them.
+    """
+    kept = (char for char in name if unicodedata.category(char) not in ("Cc", "Cs"))
+    return "".join(kept).replace("\\", "/")
