@@ -147,10 +147,9 @@ def undone(result: Undone, view: View) -> Reply:
 
 def today(result: Today, view: View) -> Reply:
     day = capital(day_name(result.day, local(view.now, view).date()))
-    if result.closed is not None:
-        why = f": {esc(result.closed)}" if result.closed else ""
-        return Reply(f"{day}: no club{why}.")
     lines: list[str] = []
+    if result.closed is not None:
+        lines.append(f"{day}: no club{f': {esc(result.closed)}' if result.closed else ''}.")
     for session in result.sessions:
         start, end = (
             local(session.session.window.start, view),
@@ -163,12 +162,16 @@ def today(result: Today, view: View) -> Reply:
         lines += _bookings(session.bookings, view)
     if result.others:
         lines.append(f"<b>{day}, at other times</b>" if result.sessions else f"<b>{day}</b>")
-        lines += [
-            f"{line}, {span(each.booking.window, view)}"
-            for each, line in zip(result.others, _plain(result.others), strict=True)
-        ]
+        for each in result.others:
+            lines += _booking(each, f", {span(each.booking.window, view)}")
     if not lines:
         lines.append(f"{day}: no session and no bookings.")
+    return Reply("\n".join([*lines, *_standing(result, view)]), _today_buttons(result, view))
+
+
+def _standing(result: Today, view: View) -> list[str]:
+    """Say what holds whatever is planned: what is out, can't be used, stays built, is wrong."""
+    lines: list[str] = []
     if result.out:
         lines.append(f"Out now: {_labels_of(result.out)}.")
         late = [line for line in result.out if line.late]
@@ -182,7 +185,7 @@ def today(result: Today, view: View) -> Reply:
     ]
     if result.faults:
         lines.append(f"{result.faults} fault{'' if result.faults == 1 else 's'} open: /faults")
-    return Reply("\n".join(lines), _today_buttons(result, view))
+    return lines
 
 
 def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
@@ -192,22 +195,19 @@ def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
 def _bookings(bookings: tuple[TodayBooking, ...], view: View) -> list[str]:
     """What differs from last time comes first, then what isn't ready, then the rest."""
     order = sorted(bookings, key=lambda each: (each.changed is None, not each.problems))
-    return _plain(tuple(order))
+    return [line for each in order for line in _booking(each)]
 
 
-def _plain(bookings: tuple[TodayBooking, ...]) -> list[str]:
-    lines = []
-    for each in bookings:
-        booking = each.booking
-        name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
-        line = f"• {name}: {labels(booking.kits)}"
-        if booking.out:
-            line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
-        if each.changed:
-            line += f" (last time {esc(each.changed[0])})"
-        lines.append(line)
-        lines += [f"   ! {esc(label)}: {esc(why)}" for label, why in each.problems]
-    return lines
+def _booking(each: TodayBooking, at: str = "") -> list[str]:
+    """Return a booking's line, and one for each of its kits that isn't ready."""
+    booking = each.booking
+    name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
+    line = f"• {name}: {labels(booking.kits)}"
+    if booking.out:
+        line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
+    if each.changed:
+        line += f" (last time {esc(each.changed[0])})"
+    return [line + at, *(f"   ! {esc(label)}: {esc(why)}" for label, why in each.problems)]
 
 
 def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:

@@ -125,11 +125,13 @@ def _too_early(facts: Facts, view: View) -> str:
 
 
 def _on_hold(facts: Facts, view: View) -> str:
-    return f"{esc(facts['label'])} is on hold: {esc(facts['note'])}. An adult looks at it first."
+    return (
+        f"{esc(facts['label'])} is on hold: {esc(facts['note'], 120)}. An adult looks at it first."
+    )
 
 
 def _out_of_use(facts: Facts, view: View) -> str:
-    note = f": {esc(facts['note'])}" if facts["note"] else ""
+    note = f": {esc(facts['note'], 120)}" if facts["note"] else ""
     return f"{esc(facts['label'])} is out of use{note}. Take another, or /restore it."
 
 
@@ -154,7 +156,7 @@ def _not_understood(facts: Facts, view: View) -> str:
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"
         )
     if wanted == "setting":
-        return f"I need {esc(facts['problem'])}. /settings shows them all."
+        return f"I need {esc(facts['problem'], 200)}. /settings shows them all."
     if wanted == "role":
         return "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone"
     return "I can't read that. /help shows how to say it."
