@@ -48,15 +48,18 @@ class Picture:
     def demand(self, booking: LiveBooking) -> Demand:
         """Return a booking as availability sees it.
 
-        A team that has a kit kept built gets that one at its sessions.
+        A team that has a kit kept built gets that one at its sessions. What it has in hand early
+        is its own from then on.
         """
         out = self.out_for(booking)
+        since = [at for kit in out if (at := self.kits[kit].position.out_since)]
+        start = min(booking.window.start, *since) if since else booking.window.start
         kept = () if booking.kind == "keep" else self.kept_for(booking.team, booking.window)
         fixed = dict.fromkeys((*booking.named, *booking.told, *out, *kept))
         same = booking.team in self.same_kit
         return Demand(
             booking=booking.id,
-            window=booking.window,
+            window=Window(start, booking.window.end),
             kit_type=booking.kit_type,
             count=booking.count,
             group=booking.team,
@@ -146,6 +149,7 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
     gap = timedelta(minutes=who.settings.gap_minutes)
     resources = clubs.resources(tx, who.club)
     found = tuple(_connected(tx, who, window, gap))
+    found += tuple(_in_hand(tx, who, known, found))
     batteries = _batteries(tx, who, calendar, window) if who.settings.charge_days else {}
     fleet = Fleet(
         kits=tuple(
@@ -185,6 +189,15 @@ def _connected(tx: Tx, who: Who, window: Window, gap: timedelta) -> list[LiveBoo
         if wider == window or who.settings.charge_days:
             return found
         window = wider
+
+
+def _in_hand(
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], found: Collection[LiveBooking]
+) -> list[LiveBooking]:
+    """Return the bookings whose kits are out before they begin, which none of these names."""
+    out = {now.position.booking for now in known.values() if now.position.booking is not None}
+    more = bookings.by_id(tx, who.club, out - {booking.id for booking in found})
+    return [booking for booking in more.values() if booking.window.start > who.now]
 
 
 def _batteries(tx: Tx, who: Who, calendar: ClubCalendar, window: Window) -> dict[KitId, Battery]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import NEW, Picture, assign
@@ -24,20 +24,26 @@ USUAL_USE = timedelta(minutes=90)
 
 @dataclass(frozen=True, slots=True)
 class Handed:
-    """What goes to whom: for a booking or without one; no kits named means those chosen."""
+    """What goes to whom: for a booking or without one; no kits named means those chosen.
+
+    `until` is when it is due without a booking, where that is known.
+    """
 
     booking: LiveBooking | None
     team: TeamRef | None
     kits: tuple[KitId, ...]
     passing: bool = False
+    until: datetime | None = None
 
 
 def hand(tx: Tx, who: Who, seen: Picture, what: Handed) -> HandedOut | Refused:
     """Put kits into a team's hands, if that leaves every other promise as it stands.
 
     Without a booking one is made, to the end of the session that runs, so that what is out is
-    always promised to somebody.
+    always promised to somebody. So is one for kits beyond a booking that has all its own.
     """
+    if what.booking and what.kits and len(seen.out_for(what.booking)) >= what.booking.count:
+        what = replace(what, booking=None, until=what.booking.window.end)
     if refused := _not_usable(seen, what):
         return refused
     demand = _demand(who, seen, what)
@@ -50,6 +56,8 @@ def hand(tx: Tx, who: Who, seen: Picture, what: Handed) -> HandedOut | Refused:
         return _no(seen, demand, answer)
     chosen = answer.assignment[demand.booking]
     booking = what.booking.id if what.booking else _added(tx, who, demand)
+    if what.booking and demand.count > what.booking.count:
+        bookings.widen(tx, who.club, booking, demand.count)
     given = what.kits or tuple(k for k in chosen if not seen.kits[k].position.out)
     swaps = assign(tx, who, seen, {**answer.assignment, demand.booking: chosen})
     bookings.told(tx, who.club, booking, who.now)
@@ -104,7 +112,7 @@ def _demand(who: Who, seen: Picture, what: Handed) -> Demand:
             count=max(known.count, len(fixed)),
         )
     session = seen.calendar.session_with(Window(who.now, who.now + timedelta(minutes=1)))
-    end = session.window.end if session else who.now + USUAL_USE
+    end = what.until or (session.window.end if session else who.now + USUAL_USE)
     return Demand(
         booking=NEW,
         window=Window(who.now, end),

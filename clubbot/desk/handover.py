@@ -9,6 +9,7 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, hand
+from clubbot.desk.replanning import plan_anew
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Entry, EntryKind
@@ -40,7 +41,7 @@ EARLY = timedelta(minutes=30)
 @deed(Deed.GIVE_OUT)
 def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | TeamNeeded | Refused:
     """Give out what the text names: kits, a team's booking, or all of the session's bookings."""
-    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    seen = picture(tx, who, _about_now(who))
     wanted = named(text, seen.kits, seen.teams)
     if isinstance(wanted, Refused):
         return wanted
@@ -58,7 +59,7 @@ def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | Team
 @deed(Deed.GIVE_OUT)
 def give_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> HandedOut | Refused:
     """Give these kits to a team, for its booking where it has one now."""
-    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    seen = picture(tx, who, _about_now(who))
     if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     ref = seen.teams[team]
@@ -94,6 +95,11 @@ def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
     if not given and not short:
         return Refused(Reason.NOTHING_TO_GIVE_OUT)
     return SessionHandedOut(tuple(given), tuple(seen.shown(booking) for booking in short))
+
+
+def _about_now(who: Who) -> Window:
+    """Return a window that what may start now overlaps, to the last moment."""
+    return Window(who.now, who.now + EARLY + timedelta(seconds=1))
 
 
 def _may_start(who: Who, booking: LiveBooking) -> bool:
@@ -254,7 +260,7 @@ def what_is_out(tx: Tx, who: Who) -> WhatIsOut:
 @deed(Deed.PASS_ON)
 def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
     """Pass kits from the team that has them to another, without the shelf in between."""
-    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    seen = picture(tx, who, _about_now(who))
     wanted = named(text, seen.kits, seen.teams)
     if isinstance(wanted, Refused):
         return wanted
@@ -269,7 +275,7 @@ def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
 @deed(Deed.PASS_ON)
 def pass_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> PassedOn | Refused:
     """Pass these kits on to a team."""
-    seen = picture(tx, who, Window(who.now, who.now + EARLY))
+    seen = picture(tx, who, _about_now(who))
     if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), seen.teams[team], all=False)
@@ -301,6 +307,8 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
     if name is None:
         return Refused(Reason.NOTHING_TO_UNDO)
     entries = [each for each in deed_of(tx, who.club, name) if each.kind is not EntryKind.CORRECTED]
+    if any(each.kind is EntryKind.HELD for each in entries) and not may(who.role, Deed.RELEASE):
+        return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
     who.append(
         tx,
         [
@@ -319,7 +327,11 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
 def _bookings_after_undo(
     tx: Tx, who: Who, known: dict[KitId, KitNow], undone: Sequence[Entry]
 ) -> None:
-    """Make the bookings follow: open where a kit is out, gone if what is undone made them."""
+    """Make the bookings follow: open where a kit is out, gone if what is undone made them.
+
+    A kit that is with its first team again is no longer the next one's; what is wanting then, or
+    what may or may not be used now, is planned anew.
+    """
     mentioned = {each.detail.booking for each in undone}
     mentioned |= {known[each.kit].position.booking for each in undone if each.kit in known}
     found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
@@ -329,3 +341,23 @@ def _bookings_after_undo(
             bookings.open_again(tx, who.club, booking, out, who.now)
         elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
             bookings.cancel(tx, who.club, booking.id, who.now)
+        elsewhere = [
+            each.kit
+            for each in undone
+            if each.kit in booking.chosen
+            and known[each.kit].position.booking not in (None, booking.id)
+        ]
+        bookings.drop(tx, who.club, booking.id, elsewhere)
+    if any(each.kind in _PLANNED_ANEW for each in undone):
+        plan_anew(tx, who)
+
+
+_PLANNED_ANEW = frozenset(
+    {
+        EntryKind.PASSED_ON,
+        EntryKind.HELD,
+        EntryKind.RELEASED,
+        EntryKind.WITHDRAWN,
+        EntryKind.RESTORED,
+    }
+)

@@ -263,6 +263,11 @@ def open_again(
     _change(tx, club, booking.id, ended_at=None, kits=max(booking.count, len(out)))
 
 
+def widen(tx: Tx, club: ClubId, booking: BookingId, count: int) -> None:
+    """Note that a booking has more kits than were booked."""
+    _change(tx, club, booking, kits=count)
+
+
 def give_up(tx: Tx, club: ClubId, booking: BookingId, kits: Collection[KitId]) -> None:
     """Note that a booking's kits were passed on: it wants so many fewer, but never none."""
     found = by_id(tx, club, [booking]).get(booking)
