@@ -48,7 +48,7 @@ def test_every_class_of_results_can_be_written(subtests: Any = None) -> None:
     modules = (results.booking, results.charging, results.club, results.fault, results.handover)
     classes = {
         found.__name__
-        for module in (*modules, results.notices, results.shared)
+        for module in (*modules, results.feed, results.notices, results.shared)
         for found in vars(module).values()
         if is_dataclass(found) and inspect.isclass(found)
         if found.__module__.startswith("clubbot.rules.results")

@@ -138,6 +138,7 @@ def _arguments(case: Case, of: Things) -> list[Any]:
         "knock": of.knock,
         "step": "kits",
         "place": 0,
+        "key": "0123456789ab",
         "fix": "glued",
         "photo": ("file", "unique", "photo"),
         "addressed": True,
