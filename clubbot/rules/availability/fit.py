@@ -8,6 +8,7 @@ partitioning (Kleinberg and Tardos, Algorithm Design, section 4.1).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from heapq import nsmallest
 
 from clubbot.rules.availability.ground import bits
@@ -33,8 +34,7 @@ def fit(part: Part, *, alike: bool) -> Fit | None:
     those first that are next fixed or blocked the soonest: so long free stretches stay whole.
     """
     ground = part.ground
-    stops = [] if alike else [(bit, start) for bit, start, _ in ground.blocked]
-    stops += [] if alike else [(item.held, item.start) for item in ground.fixed]
+    stops = {} if alike else _stops(part)
     masks, load = [0] * len(part.items), dict(part.load)
     last_use: dict[int, int] = {}
     for number, item in enumerate(part.items):
@@ -46,8 +46,9 @@ def fit(part: Part, *, alike: bool) -> Fit | None:
         rank: dict[int, tuple[int, int, int]] = {}
         for kit in bits(free if item.need else 0):
             if ground.budgets.fits(load, kit, item.start, item.end, item.drive):
-                later = [at for mask, at in stops if mask >> kit & 1 and at >= item.end]
-                stop = min(later, default=2 * item.end)
+                ahead = stops.get(kit, [])
+                next_stop = bisect_left(ahead, item.end)
+                stop = ahead[next_stop] if next_stop < len(ahead) else 2 * item.end
                 rank[kit] = (stop, -last_use.get(kit, 0), kit)
         if len(rank) < item.need:
             return None
@@ -56,3 +57,15 @@ def fit(part: Part, *, alike: bool) -> Fit | None:
             last_use[kit] = item.end
             ground.budgets.add(load, kit, item.start, item.end, item.drive)
     return tuple(masks)
+
+
+def _stops(part: Part) -> dict[int, list[int]]:
+    """When each kit is next fixed or blocked, in order."""
+    stops: dict[int, list[int]] = {}
+    blocked = [(bit, start) for bit, start, _ in part.ground.blocked]
+    for mask, start in (*blocked, *((item.held, item.start) for item in part.ground.fixed)):
+        for kit in bits(mask):
+            stops.setdefault(kit, []).append(start)
+    for moments in stops.values():
+        moments.sort()
+    return stops

@@ -74,11 +74,8 @@ class Ground:
     def item(self, demand: Demand) -> Item:
         """The demand in numbers; its allowed kits are still to be found."""
         start, end = micros(demand.window)
-        held = self.mask(demand.fixed)
-        of_type = self.of_type.get(demand.kit_type, 0)
-        told = self.mask(demand.told) & of_type & ~held if demand.told else 0
-        usual = self.mask(demand.usual) & of_type & ~held if demand.usual else 0
-        return Item(demand, start, end, demand.movable, 0, told, usual, held)
+        held = self.mask(demand.fixed) if demand.fixed else 0
+        return Item(demand, start, end, demand.movable, held=held)
 
     def wanting(self, need: int) -> Ground:
         """The same ground, but the last demand needs this many movable kits."""
@@ -145,6 +142,5 @@ class Ground:
         """The item with the kits that the ground leaves to it."""
         lost = item.held | self.out_of_use(item) | self.taken(item, fixed) | self.flat(item)
         allowed = self.of_type.get(item.demand.kit_type, 0) & ~lost if item.need else 0
-        return replace(
-            item, allowed=allowed, told=item.told & allowed, usual=item.usual & allowed, held=0
-        )
+        told, usual = self.mask(item.demand.told), self.mask(item.demand.usual)
+        return replace(item, allowed=allowed, told=told & allowed, usual=usual & allowed, held=0)

@@ -30,12 +30,10 @@ def attempt(part: Part, *, prefer: bool) -> Attempt:
     A set alone, with all else out of its way, is a lower bound: where one can't be served nothing
     can, and where all cost no more than that, nothing is cheaper.
     """
-    alike = plain(part)
-    fitted = fit(part, alike=alike)
-    if fitted is None and alike:
-        return Attempt(None, hopeless=True)
-    if fitted is not None and not prefer:
-        return Attempt(fitted)
+    if not prefer:
+        fitted = _fitted(part)
+        if fitted.masks is not None or fitted.hopeless:
+            return fitted
     cost = cost_of(part)
     cliques = _cliques(part)
     bound = 0
@@ -49,11 +47,15 @@ def attempt(part: Part, *, prefer: bool) -> Attempt:
     for clique in cliques:
         price = _serve(part, clique, masks, load, cost)
         if price is None:
-            if len(cliques) == 1:
-                return Attempt(None, hopeless=True)
-            return Attempt(fitted)
+            return Attempt(None, hopeless=True) if len(cliques) == 1 else _fitted(part)
         total += price
     return Attempt(tuple(masks), best=len(cliques) == 1 or total == bound)
+
+
+def _fitted(part: Part) -> Attempt:
+    alike = plain(part)
+    masks = fit(part, alike=alike)
+    return Attempt(masks, hopeless=alike and masks is None)
 
 
 def _cliques(part: Part) -> list[list[int]]:

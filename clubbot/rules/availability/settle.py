@@ -109,8 +109,12 @@ def placed_part(ground: Ground, items: Sequence[Item]) -> Part:
     if ground.budgets:
         inside = {id(item) for item in items}
         for other in ground.items:
-            if id(other) not in inside and 0 < other.told.bit_count() <= other.need:
-                for kit in bits(other.told):
+            if id(other) in inside or not other.drive or not other.need:
+                continue
+            of_type = ground.of_type.get(other.demand.kit_type, 0)
+            told = ground.mask(other.demand.told) & of_type & ~other.held
+            if told.bit_count() <= other.need:
+                for kit in bits(told):
                     ground.budgets.add(load, kit, other.start, other.end, other.drive, first=1)
     return part_of(ground, [ground.placed(item, fixed) for item in items], load)
 
