@@ -188,7 +188,8 @@ class _Wiring:
         if not settings.webhook_url:
             with suppress(CannotRun):
                 await insist(self._bot.delete_webhook)
-            return Polling(self._bot, intake, outage=StoreUnavailable)
+            patient = not isinstance(self.clock, SteppedClock)
+            return Polling(self._bot, intake, outage=StoreUnavailable, patient=patient)
         assert settings.webhook_secret is not None  # noqa: S101 - settings saw to it
         url, secret = settings.webhook_url, settings.webhook_secret.get_secret_value()
         host, port = settings.webhook_listen

@@ -24,6 +24,7 @@ from telegram.error import (
     TelegramError,
 )
 
+from clubbot.chat.errors import in_short, pause_asked
 from clubbot.chat.intake import ALLOWED, Intake
 
 log = logging.getLogger(__name__)
@@ -31,6 +32,8 @@ log = logging.getLogger(__name__)
 LONG_POLL = 30
 """Seconds that the platform waits for something to happen before it answers "nothing"."""
 MARGIN = 10
+SHORT_PAUSE = 0.05
+"""Seconds between two polls that don't wait."""
 FIRST_PAUSE, LONGEST_PAUSE = 0.5, 30.0
 KEPT_BY_PLATFORM = timedelta(hours=24)
 """The platform delivers no message that is older than this."""
@@ -40,15 +43,22 @@ _ENDPOINT = "get_updates_"
 
 
 class Polling:
-    """Fetches updates until it is cancelled; `outage` is what intake raises when it can't keep."""
+    """Fetches updates until it is cancelled; `outage` is what intake raises when it can't keep.
 
-    def __init__(self, bot: Bot, intake: Intake, *, outage: type[Exception]) -> None:
+    `patient` polls wait at the platform for something to happen. Where somebody waits for what is
+    there already (`catch_up`, beside a stepped clock) short ones follow each other instead: to
+    cancel one on its way would leave its connection behind.
+    """
+
+    def __init__(
+        self, bot: Bot, intake: Intake, *, outage: type[Exception], patient: bool = True
+    ) -> None:
         self._bot = bot
         self._intake = intake
         self._outage = outage
+        self._wait = LONG_POLL if patient else 0
         self._offset: int | None = None
         self._trouble = _Trouble()
-        self._fetching: asyncio.Task[Any] | None = None
         self._asked: list[asyncio.Future[None]] = []
         self._asked_before: list[asyncio.Future[None]] = []
 
@@ -78,39 +88,30 @@ class Polling:
                 self._offset = highest + 1
             else:
                 self._answer_asked()
+                await asyncio.sleep(0 if self._wait else SHORT_PAUSE)
 
     async def catch_up(self) -> None:
-        """Return when everything that waited at the platform has been fetched."""
+        """Return when everything that waited at the platform has been fetched, and kept."""
         asked = asyncio.get_running_loop().create_future()
         self._asked.append(asked)
-        if self._fetching is not None:
-            self._fetching.cancel()
         await asked
 
     async def _fetch(self) -> list[Any]:
         self._asked_before = list(self._asked)
-        wait = 0 if self._asked else LONG_POLL
         parameters = {
             "offset": self._offset,
-            "timeout": wait,
+            "timeout": self._wait,
             "limit": 100,
             "allowed_updates": json.dumps(ALLOWED),
         }
-        call = self._bot.do_api_request(_ENDPOINT, parameters, read_timeout=wait + MARGIN)
-        self._fetching = asyncio.create_task(call) if wait else None
         try:
-            found = await (self._fetching or call)
-        except asyncio.CancelledError:
-            me = asyncio.current_task()
-            if self._asked and me is not None and not me.cancelling():
-                return await self._fetch()
-            raise
+            found = await self._bot.do_api_request(
+                _ENDPOINT, parameters, read_timeout=self._wait + MARGIN
+            )
         except EndPointNotFound as error:
             if "unauthorized" in str(error.__cause__).lower():
                 raise InvalidToken("the token is not valid any more") from None
             raise
-        finally:
-            self._fetching = None
         return found if isinstance(found, list) else [found]
 
     def _answer_asked(self) -> None:
@@ -150,14 +151,6 @@ class _Trouble:
         self._said, self._times = "", 0
 
 
-def pause_asked(error: Exception | None) -> float:
-    """Return the seconds that the platform asks to wait, or 0."""
-    if not isinstance(error, RetryAfter):
-        return 0.0
-    after = error.retry_after
-    return after.total_seconds() if isinstance(after, timedelta) else float(after)
-
-
 def warn_of_loss(lasted: timedelta) -> None:
     """Say that the platform has thrown away what was sent to the bot more than a day ago."""
     log.warning(
@@ -176,9 +169,9 @@ def _explained(error: Exception) -> str:
         case EndPointNotFound():
             return "The server at CLUBBOT_API_URL doesn't know this bot"
         case BadRequest():
-            return f"Telegram refuses to give updates ({error.message})"
+            return f"Telegram refuses to give updates ({in_short(error)})"
         case NetworkError():
-            return f"Telegram can't be reached ({error.message})"
+            return f"Telegram can't be reached ({in_short(error)})"
         case TelegramError():
-            return f"Telegram gives no usable answer ({error.message})"
+            return f"Telegram gives no usable answer ({in_short(error)})"
     return f"Updates stay at Telegram, since {error}"

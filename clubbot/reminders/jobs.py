@@ -40,6 +40,8 @@ AFTER_OUTAGE = TryAgain(timedelta(seconds=30))
 NOT_BEGUN = TryAgain(timedelta(0))
 SETTLE_WITHIN = 100.0
 """Seconds: so long `settle` waits for what the platform put off or a dead process has leased,"""
+DANGER_ALONE = 5.0
+"""Seconds that everything else waits for what is urgent to be there first."""
 SETTLE_PAUSE = 0.1
 """and looks as often as this."""
 
@@ -174,10 +176,17 @@ class Jobs(Generic[Owed]):
                 owed = await asyncio.to_thread(self._work.lease, TAKEN)
                 if not owed:
                     break
+                if danger := [self._begin(each) for each in owed if each.urgent]:
+                    await asyncio.wait(danger, timeout=DANGER_ALONE)
                 for each in owed:
-                    task = asyncio.create_task(self._send(each))
-                    self._sending.add(task)
-                    task.add_done_callback(self._sent)
+                    if not each.urgent:
+                        self._begin(each)
+
+    def _begin(self, owed: Owed) -> asyncio.Task[None]:
+        task = asyncio.create_task(self._send(owed))
+        self._sending.add(task)
+        task.add_done_callback(self._sent)
+        return task
 
     async def _sweep(self) -> None:
         self._sweep_wanted = False  # before it: a nudge meanwhile means once more

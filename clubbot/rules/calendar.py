@@ -125,13 +125,16 @@ class ClubCalendar:
         return after + DAY
 
     def supervised(self, window: Window) -> bool:
-        """Say whether both ends fall when an adult is in the room, or no such hours are set.
+        """Say whether both ends fall when an adult is in the room.
 
         A loan over several days is given out and taken back in supervised hours; what lies
-        between them is the borrower's.
+        between them is the borrower's. Where no such hours are set it is enough that both ends
+        fall on open days.
         """
         if not self.hours:
-            return True
+            return self.open_day(self.day_of(window.start)) and self.open_day(
+                self.day_of(window.end)
+            )
         return self._attended(window.start) and self._attended(window.end)
 
     def _attended(self, instant: datetime) -> bool:

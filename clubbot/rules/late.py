@@ -13,8 +13,8 @@ FOR_GOOD = timedelta(days=3650)
 
 
 def is_late(position: Position, now: datetime, grace: timedelta) -> bool:
-    """Say whether a kit is out and was due more than the grace time ago."""
-    return position.due is not None and position.due < now - grace
+    """Say whether a kit is out and was due as long ago as the grace time, or longer."""
+    return position.due is not None and position.due <= now - grace
 
 
 def due_on_open_day(due: datetime, calendar: ClubCalendar) -> datetime:
@@ -29,11 +29,12 @@ def due_on_open_day(due: datetime, calendar: ClubCalendar) -> datetime:
 def blocked(position: Position, now: datetime, calendar: ClubCalendar) -> tuple[Window, ...]:
     """Return the spans in which a kit that stands like this can't be promised to anybody else.
 
-    A kit that isn't in use is blocked for good. One that is out past its due moment is blocked to
+    A kit that isn't in use is blocked for good, but for the use that it is out for. One that is out past its due moment is blocked to
     the end of the club's day: nobody knows when it comes, and every morning it is asked again.
     """
     if position.use is not Use.IN_USE:
-        return (Window(now, now + FOR_GOOD),)
+        in_hand = position.due if position.due is not None and position.due > now else now
+        return (Window(in_hand, in_hand + FOR_GOOD),)
     if position.due is not None and position.due <= now:
         tomorrow = calendar.instant(calendar.day_of(now) + DAY, time.min)
         return (Window(now, tomorrow),)

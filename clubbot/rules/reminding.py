@@ -90,13 +90,15 @@ def charge_list(week_of: date, calendar: ClubCalendar, settings: ClubSettings) -
     """Return when the charge list of a day's ISO week goes out: its weekday, or an open day before.
 
     In a week whose days are all closed up to the usual one it goes out on the usual day: the
-    club needs it before the next week all the same.
+    club needs it before the next week all the same. On a day with a session it waits until that
+    is over, so that it knows what was used.
     """
     year, week, _ = week_of.isocalendar()
     usual = date.fromisocalendar(year, week, settings.charge_list_weekday + 1)
     monday = date.fromisocalendar(year, week, 1)
     day = next((d for d in reversed(list(days(monday, usual))) if not calendar.closed(d)), usual)
     at = calendar.instant(day, settings.charge_list_at)
+    at = max([at, *(session.window.end for session in calendar.sessions(day, day))])
     return Due(at, calendar.instant(monday + 7 * DAY, time(12)), f"{year}-W{week:02}")
 
 

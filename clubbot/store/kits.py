@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -13,6 +13,7 @@ from clubbot.rules.model import ClubId, Kit, KitId, KitTypeId
 from clubbot.rules.results import KitRef
 from clubbot.store.engine import Tx
 from clubbot.store.ledger import cached
+from clubbot.store.remembering import remembered
 from clubbot.store.tables import KIT, POSITION
 
 
@@ -33,7 +34,8 @@ def label_order(label: str) -> tuple[int, int, str]:
     return (0, int(label), "") if label.isdecimal() else (1, 0, label.casefold())
 
 
-def kits(tx: Tx, club: ClubId) -> dict[KitId, KitNow]:
+@remembered(KIT, POSITION)
+def kits(tx: Tx, club: ClubId) -> Mapping[KitId, KitNow]:
     """Return the club's kits with their positions, in the order of their labels."""
     found = tx.execute(
         sa.select(KIT.c.id, KIT.c.label, KIT.c.kit_type_id).where(KIT.c.club_id == club)
@@ -57,8 +59,8 @@ def add(tx: Tx, club: ClubId, kit_type: KitTypeId, labels: Iterable[str]) -> Non
 
 
 def late(tx: Tx, club: ClubId, now: datetime, grace: timedelta) -> set[KitId]:
-    """Return the kits that are out and were due more than the grace time ago."""
+    """Return the kits that are out and were due as long ago as the grace time, or longer."""
     found = sa.select(POSITION.c.subject_id).where(
-        POSITION.c.club_id == club, POSITION.c.subject == "kit", POSITION.c.due < now - grace
+        POSITION.c.club_id == club, POSITION.c.subject == "kit", POSITION.c.due <= now - grace
     )
     return set(tx.execute(found).scalars())
