@@ -7,14 +7,28 @@ import pytest
 from clubbot.store.engine import Store
 from tests.desk.scene import Club, make_club
 from tests.store.migrated import (
+    emptied_postgresql,
     migrated_postgresql,
     migrated_sqlite,
-    postgresql_store,
+    shared_postgresql,
     sqlite_store,
     store,
 )
 
-__all__ = ["migrated_postgresql", "migrated_sqlite", "postgresql_store", "sqlite_store", "store"]
+__all__ = [
+    "emptied_postgresql",
+    "migrated_postgresql",
+    "migrated_sqlite",
+    "shared_postgresql",
+    "sqlite_store",
+    "store",
+]
+
+
+@pytest.fixture
+def postgresql_store(emptied_postgresql: Store) -> Store:
+    """The shared PostgreSQL database, empty."""
+    return emptied_postgresql
 
 
 @pytest.fixture

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from sqlmodel import SQLModel
 
 from clubbot.store.engine import Store
 from clubbot.store.schema import upgrade
@@ -59,6 +60,23 @@ def postgresql_store(migrated_postgresql: Server) -> Iterator[Store]:
     yield store
     store.close()
     migrated_postgresql.drop(name)
+
+
+@pytest.fixture(scope="session")
+def shared_postgresql(migrated_postgresql: Server) -> Iterator[Store]:
+    """One PostgreSQL database that tests use one after the other."""
+    store = Store(migrated_postgresql.create("shared", TEMPLATE))
+    yield store
+    store.close()
+
+
+@pytest.fixture
+def emptied_postgresql(shared_postgresql: Store) -> Iterator[Store]:
+    """The shared PostgreSQL database, empty again after the test: quicker than one of its own."""
+    yield shared_postgresql
+    names = ", ".join(f'"{table.name}"' for table in SQLModel.metadata.sorted_tables)
+    with shared_postgresql.write() as tx:
+        tx.exec_driver_sql(f"TRUNCATE {names} RESTART IDENTITY")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
