@@ -6,6 +6,7 @@ import asyncio
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import said
 from clubbot.desk import booking, changing, keeping, timeline, waiting
@@ -27,18 +28,19 @@ async def mine(talk: Talk, text: str) -> None:
 
 
 async def cancel(talk: Talk, text: str) -> None:
-    if text.lstrip("#").isdecimal():
-        await talk.say(booking.cancel, int(text.lstrip("#")))
-    else:
+    which = number(text)
+    if which is None:
         await talk.say(booking.mine)
+    else:
+        await talk.say(booking.cancel, which)
 
 
 async def more(talk: Talk, phrase: str) -> None:
     await talk.press(booking.go_on, phrase)
 
 
-async def team(talk: Talk, number: str) -> None:
-    await talk.press(booking.go_on, "", int(number))
+async def team(talk: Talk, which: str) -> None:
+    await talk.press(booking.go_on, "", int(which))
 
 
 async def new(talk: Talk, facts: str) -> None:
@@ -51,8 +53,8 @@ async def reading(talk: Talk, place: str) -> None:
 
 
 async def cancel_one(talk: Talk, facts: str) -> None:
-    number, _, scope = facts.partition(":")
-    await talk.press(booking.cancel, int(number), scope)
+    which, _, scope = facts.partition(":")
+    await talk.press(booking.cancel, int(which), scope)
 
 
 async def change(talk: Talk, text: str) -> None:

@@ -14,5 +14,5 @@ async def charged(talk: Talk, text: str) -> None:
     await talk.say(charging.charged, text)
 
 
-async def listed(talk: Talk, _: str) -> None:
-    await talk.press(charging.listed_charged)
+async def listed(talk: Talk, day: str) -> None:
+    await talk.press(charging.listed_charged, day)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from clubbot.chat.talk import Talk
+from clubbot.chat.words import help as helping
 from clubbot.desk import club, people
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
@@ -32,16 +33,18 @@ async def settings(talk: Talk, text: str) -> None:
 
 
 async def closed(talk: Talk, text: str) -> None:
-    await talk.say(club.close_days, text or "today")
+    await (talk.say(club.close_days, text) if text else talk.say(club.ask_to_close))
 
 
 async def opened(talk: Talk, text: str) -> None:
-    await talk.say(club.open_days, text or "today")
+    await talk.say(club.open_days, text)
 
 
 async def link(talk: Talk, text: str) -> None:
     chat = talk.update.effective_chat
-    if chat is not None:
+    if chat is None or chat.id > 0:
+        await talk.post.reply(talk.update, helping.link_there())
+    else:
         sees = bool(talk.update.get_bot().bot.can_read_all_group_messages)
         await talk.say(club.link_group, chat.title or "", sees)
 

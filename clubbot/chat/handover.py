@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
 from clubbot.desk import handover
 from clubbot.desk import today as days
 
 
 async def out(talk: Talk, text: str) -> None:
-    if text.lstrip("#").isdecimal() and text.startswith("#"):
-        await talk.say(handover.give_out_booking, int(text.lstrip("#")))
+    booking = number(text) if text.startswith("#") else None
+    if booking is not None:
+        await talk.say(handover.give_out_booking, booking)
     else:
         await talk.say(handover.give_out, text)
 
@@ -46,8 +48,8 @@ async def back_some(talk: Talk, _: str) -> None:
     await talk.press(handover.what_is_out)
 
 
-async def back_kit(talk: Talk, number: str) -> None:
-    await talk.press(handover.back_kit, int(number))
+async def back_kit(talk: Talk, which: str) -> None:
+    await talk.press(handover.back_kit, int(which))
 
 
 async def all_back(talk: Talk, notice: str) -> None:

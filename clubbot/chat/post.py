@@ -36,9 +36,9 @@ from telegram.error import (
     TelegramError,
 )
 
+from clubbot.chat.errors import in_short, pause_asked
 from clubbot.chat.letters import Letter, letters_of, plain, topic
 from clubbot.chat.pace import Pace, Urgency
-from clubbot.chat.polling import pause_asked
 from clubbot.chat.words.phrases import Reply
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
 
@@ -123,7 +123,7 @@ class Post:
             if "query is too old" not in error.message.lower():
                 log.error("A pressed button was answered wrongly: %s", error.message)
         except TelegramError as error:
-            log.warning("A pressed button couldn't be answered: %s", error.message)
+            log.warning("A pressed button couldn't be answered: %s", in_short(error))
 
     async def send(
         self, chat_id: int, reply: Reply, urgency: Urgency = Urgency.REMINDER
@@ -182,7 +182,7 @@ class Post:
         except TelegramError as error:
             if letter.edits is not None or _surely_not_there(error):
                 return TryAgain(AGAIN)
-            log.warning("It is not known whether a message arrived: %s", error.message)
+            log.warning("It is not known whether a message arrived: %s", in_short(error))
             return Unknown()
 
     async def _transmit(self, letter: Letter) -> int:

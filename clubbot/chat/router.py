@@ -20,8 +20,8 @@ from telegram import (
     BotCommandScopeAllGroupChats,
     BotCommandScopeAllPrivateChats,
     BotCommandScopeChat,
+    CallbackQuery,
     Message,
-    MessageEntity,
     Update,
 )
 from telegram.error import TelegramError
@@ -32,8 +32,9 @@ from telegram.ext import (
     filters,
 )
 
-from clubbot.chat import booking, charging, club, fault, feed, handover
+from clubbot.chat import booking, charging, chats, club, fault, feed, handover
 from clubbot.chat.gate import Gate
+from clubbot.chat.heard import Heard, heard
 from clubbot.chat.post import Post
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
@@ -42,7 +43,7 @@ from clubbot.desk import people
 from clubbot.desk.acting import Answer
 from clubbot.desk.club import ORDER as STEPS
 from clubbot.desk.talk import hear
-from clubbot.rules.model import Role
+from clubbot.rules.model import Refused, Role
 from clubbot.rules.permissions import Deed, may
 
 log = logging.getLogger(__name__)
@@ -115,7 +116,9 @@ COMMANDS = (
     Row("start", _start, None, "begin"),
 )
 
-_NUMBER = r"\d{1,15}"
+_NUMBER = "[0-9]{1,9}"
+_MOMENT = "[0-9]{9,10}"
+_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 _WORDS = r"[\w .,:+-]{1,60}"
 
 
@@ -134,7 +137,7 @@ VERBS: dict[str, Verb] = {
     "read": Verb(booking.reading, _NUMBER),
     "cancel": Verb(booking.cancel_one, rf"{_NUMBER}(:one|:rest|:all)?"),
     "stop": Verb(booking.stop),
-    "wait": Verb(booking.wait, rf"{_NUMBER}:{_NUMBER}:\d{{1,3}}:{_NUMBER}"),
+    "wait": Verb(booking.wait, rf"{_MOMENT}:{_MOMENT}:[0-9]{{1,3}}:{_NUMBER}"),
     "take": Verb(booking.take, _NUMBER),
     "giveup": Verb(booking.give_up, _NUMBER),
     "approve": Verb(booking.approve, _NUMBER),
@@ -150,11 +153,11 @@ VERBS: dict[str, Verb] = {
     "undo": Verb(handover.undo_it),
     "faultkit": Verb(fault.kit, _NUMBER),
     "restore": Verb(fault.restore_kit, _NUMBER),
-    "charged": Verb(charging.listed),
+    "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d"),
     "setup": Verb(club.ask, "|".join(STEPS)),
     "skip": Verb(club.skip, "|".join(STEPS)),
-    "noclub": Verb(club.no_club, r"\d{4}-\d\d-\d\d"),
-    "close": Verb(club.close, r"\d{4}-\d\d-\d\d"),
+    "noclub": Verb(club.no_club, _DAY),
+    "close": Verb(club.close, _DAY),
     "feeddrop": Verb(feed.drop, "[0-9a-f]{12}"),
     "feedtake": Verb(feed.take, "[0-9a-f]{12}"),
     "feedcancel": Verb(feed.cancel, _NUMBER),
@@ -208,23 +211,28 @@ async def show_menu(bot: Bot, chat_id: int, role: Role) -> None:
 def register(application: Any, gate: Gate, post: Post) -> None:
     """Add the handlers to the library's application: new messages, buttons, chats that change."""
     names = {row.name: row for row in COMMANDS}
-    bot_name = (application.bot.username or "").lower()
 
     async def on_message(update: Update, _: Any) -> None:
         message = update.message
-        talk = Talk(gate, post, update)
         if message is None:
             return
-        if message.photo or message.video:
-            await fault.photo(talk, message)
+        talk, said = Talk(gate, post, update), heard(message, application.bot)
+        row, private = names.get(said.command or ""), message.chat.id > 0
+        if said.command == "":
             return
-        name, text = _command(message, bot_name)
-        if name is None:
-            await _free_text(talk, message, bot_name)
-        elif name in names:
-            await names[name].callback(talk, text)
-        elif message.chat.id > 0:
+        if (message.photo or message.video) and said.addressed:
+            await fault.photo(talk, message, said.text)
+        elif said.command is None:
+            await _free_text(talk, said)
+        elif row is not None and (private or row.group):
+            await row.callback(talk, said.text)
+        elif row is not None:
+            await post.reply(update, helping.in_private(application.bot.username))
+        elif private:
             await post.reply(update, helping.unknown_command())
+
+    async def on_other(update: Update, _: Any) -> None:
+        await post.reply(update, helping.only_words())
 
     async def on_button(update: Update, _: Any) -> None:
         query = update.callback_query
@@ -234,6 +242,9 @@ def register(application: Any, gate: Gate, post: Post) -> None:
         if verb is None or not re.fullmatch(verb.facts, facts):
             await post.acknowledge(update, helping.old_button(), alert=True)
             return
+        if _somebody_elses(query):
+            await post.acknowledge(update, helping.others_button(), alert=True)
+            return
         acknowledged = asyncio.create_task(post.acknowledge(update))
         try:
             await verb.callback(Talk(gate, post, update), facts)
@@ -241,12 +252,10 @@ def register(application: Any, gate: Gate, post: Post) -> None:
             await acknowledged
 
     async def on_chat_change(update: Update, _: Any) -> None:
-        await _chat_changed(gate, update)
+        await chats.changed(gate, update)
 
     async def on_migrate(update: Update, _: Any) -> None:
-        message = update.message
-        if message is not None and message.migrate_to_chat_id:
-            await gate.note(people.group_moved, message.chat.id, message.migrate_to_chat_id)
+        await chats.moved(gate, update)
 
     async def on_error(update: object, context: Any) -> None:
         await _broken(post, update, context.error)
@@ -255,53 +264,27 @@ def register(application: Any, gate: Gate, post: Post) -> None:
     application.add_handler(MessageHandler(new & filters.StatusUpdate.MIGRATE, on_migrate))
     worded = filters.TEXT | filters.PHOTO | filters.VIDEO
     application.add_handler(MessageHandler(new & worded, on_message))
+    other = filters.ChatType.PRIVATE & ~filters.StatusUpdate.ALL
+    application.add_handler(MessageHandler(new & other, on_other))
     application.add_handler(CallbackQueryHandler(on_button))
     application.add_handler(ChatMemberHandler(on_chat_change, ChatMemberHandler.MY_CHAT_MEMBER))
     application.add_error_handler(on_error)
 
 
-def _command(message: Message, bot_name: str) -> tuple[str | None, str]:
-    """Return the command that a message begins with, if it is for this bot, and the rest."""
-    text = message.text or ""
-    if not text.startswith("/") or len(text) < 2 or not text[1].isalnum():
-        return None, text
-    word, _, rest = text[1:].partition(" ")
-    word, newline, more = word.partition("\n")
-    name, _, addressed = word.partition("@")
-    if addressed and addressed.lower() != bot_name:
-        return "", ""
-    return name.lower(), f"{more} {rest}".strip() if newline else rest.strip()
+async def _free_text(talk: Talk, said: Heard) -> None:
+    """Answer a sentence; in a group only what is said to the bot, a sure fault, or danger."""
+    answer = await talk.ask(hear, said.text, said.addressed)
+    if answer is not None and (said.addressed or not isinstance(answer.value, Refused)):
+        await talk.answer(answer)
 
 
-async def _free_text(talk: Talk, message: Message, bot_name: str) -> None:
-    text = message.text or ""
-    mention = f"@{bot_name}"
-    replied = message.reply_to_message
-    to_bot = replied is not None and replied.from_user is not None and replied.from_user.is_bot
-    mentioned = any(
-        text[e.offset : e.offset + e.length].lower() == mention
-        for e in message.entities
-        if e.type == MessageEntity.MENTION
-    )
-    addressed = message.chat.id > 0 or to_bot or mentioned
-    await talk.say(hear, _without(text, mention) if mentioned else text, addressed)
-
-
-def _without(text: str, mention: str) -> str:
-    at = text.lower().find(mention)
-    return (text[:at] + text[at + len(mention) :]).strip(" ,:")
-
-
-async def _chat_changed(gate: Gate, update: Update) -> None:
-    """Note that somebody blocked the bot or came back, or that a group took it out or in."""
-    asking, change = gate.asking(update), update.my_chat_member
-    if asking is None or change is None:
-        return
-    gone = change.new_chat_member.status in ("left", "kicked")
-    if asking.private:
-        await gate.note(people.blocked if gone else people.unblocked, asking)
-    else:
-        await gate.note(people.group_left if gone else people.group_joined, asking)
+def _somebody_elses(query: CallbackQuery | None) -> bool:
+    """Say whether a button in a group is under the answer to somebody else's message."""
+    shown = query.message if query else None
+    asked = shown.reply_to_message if isinstance(shown, Message) else None
+    if query is None or shown is None or shown.chat.id > 0 or asked is None:
+        return False
+    return asked.from_user is not None and asked.from_user.id != query.from_user.id
 
 
 async def _broken(post: Post, update: object, error: BaseException | None) -> None:

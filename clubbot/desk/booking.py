@@ -7,7 +7,9 @@ typed answer are the same thing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
 
@@ -20,7 +22,15 @@ from clubbot.rules.availability import Undecided, free_now
 from clubbot.rules.calendar import DAY, Session
 from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
-from clubbot.rules.reading import Either, MeetingTime, Missing, Reading, Unreadable, read_booking
+from clubbot.rules.reading import (
+    Either,
+    MeetingTime,
+    Missing,
+    Reading,
+    Unreadable,
+    as_answer,
+    read_booking,
+)
 from clubbot.rules.results import (
     Booked,
     BookedWeekly,
@@ -29,6 +39,7 @@ from clubbot.rules.results import (
     Cancelled,
     CancelledMany,
     CancelWhich,
+    Forgot,
     FreeKits,
     LeaderAsked,
     MyBookings,
@@ -45,12 +56,13 @@ OVER_AFTER = timedelta(hours=1)
 """A question that nobody answered for this long is forgotten."""
 
 STEP = "booking"
+_GIVES_UP = re.compile(r"(never ?mind|no|no thanks?|stop|cancel|forget it)[.!]?", re.IGNORECASE)
 
-Requested = Booked | BookedWeekly | BookingLacks | BookingTwoWays | LeaderAsked | Refused
+Requested = Booked | BookedWeekly | BookingLacks | BookingTwoWays | Forgot | LeaderAsked | Refused
 
 
 @look(Deed.SEE_FREE)
-def free(tx: Tx, who: Who, text: str = "") -> FreeKits | BookingLacks | BookingTwoWays | Refused:
+def free(tx: Tx, who: Who, text: str = "") -> FreeKits | Refused:
     """Say how many kits can still be promised in the window that the text names.
 
     Without one it is the session that runs now, or the next one.
@@ -58,10 +70,14 @@ def free(tx: Tx, who: Who, text: str = "") -> FreeKits | BookingLacks | BookingT
     reading = read(tx, who, f"1 kit {text}" if text.strip() else "")
     if isinstance(reading, Reading):
         return _free_in(tx, who, _window(reading))
-    if text.strip() and not isinstance(reading, Missing):
+    if text.strip() and isinstance(reading, Unreadable):
         return _not_read(reading)
-    session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
-    return BookingLacks("day") if session is None else _free_in(tx, who, session.window)
+    session = None
+    if not isinstance(reading, Either):
+        session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
+    if session is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "time"})
+    return _free_in(tx, who, session.window)
 
 
 def _free_in(tx: Tx, who: Who, window: Window) -> FreeKits:
@@ -96,13 +112,36 @@ def take_answer(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requ
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
     if stands is None or stands.step != STEP:
         return Refused(Reason.OUT_OF_DATE)
-    earlier = stands.facts.get("team")
-    if more.isdecimal() and stands.facts.get("ask") == "count":
-        more = f"{more} kits"
-    if stands.facts.get("ask") == "team" and team is None:
-        more = f"for {more}"
-    text = f"{stands.facts['text']} {more}".strip()
-    return take(tx, who, text, team or earlier, said_at=stands.facts.get("said_at"))
+    if team is None and _GIVES_UP.fullmatch(more.strip()):
+        dialogues.end(tx, asking.chat_id, asking.telegram_id)
+        return Forgot(STEP)
+    said = datetime.fromisoformat(stands.facts["said_at"])
+    text = _with_answer(tx, who, stands.facts, more, said)
+    result = take(tx, who, text, team or stands.facts.get("team"), said_at=said.isoformat())
+    asked_again = isinstance(result, BookingLacks) and result.ask == stands.facts.get("ask")
+    if asked_again and team is None and isinstance(result, BookingLacks):
+        return replace(result, again=True)
+    return result
+
+
+def _with_answer(tx: Tx, who: Who, facts: Mapping[str, Any], more: str, said: datetime) -> str:
+    """Return the request with an answer in it; one that names another day replaces the first."""
+    earlier, ask = str(facts["text"]), facts.get("ask")
+    if not more:
+        return earlier
+    if ask == "team":
+        return f"{earlier} for {more}"
+    alone, before = read(tx, who, more, said), read(tx, who, earlier, said)
+    named_day = isinstance(alone, Reading | Either) or (
+        isinstance(alone, Missing) and alone.day is not None
+    )
+    if named_day and isinstance(before, Missing) and before.day is not None:
+        what = " and ".join(f"kit {label}" for label in before.kits)
+        if not what and before.count is not None:
+            what = f"{before.count} kits"
+        whose = f" for {before.team}" if before.team else ""
+        return f"{what}{whose} {more}".strip()
+    return f"{earlier}, {as_answer(ask, more) if ask else more}"
 
 
 @deed(Deed.BOOK)
@@ -224,11 +263,11 @@ def _lacks(tx: Tx, who: Who, reading: Missing) -> BookingLacks:
     today = calendar.day_of(who.now)
     first = reading.day or today
     last = reading.day or today + 21 * DAY
-    coming = [
-        SessionRef(each.day, each.name, each.window)
-        for each in calendar.sessions(first, last)
-        if each.window.end > who.now
-    ]
+    sessions = [s for s in calendar.sessions(first, last) if s.window.end > who.now]
+    none_that_day = not sessions and reading.day is not None
+    if none_that_day:
+        sessions = calendar.sessions(first, first + 14 * DAY)
+    coming = [SessionRef(each.day, each.name, each.window) for each in sessions]
     start = None
     if reading.day and reading.start:
         start = calendar.instant(reading.day, reading.start)
@@ -237,6 +276,7 @@ def _lacks(tx: Tx, who: Who, reading: Missing) -> BookingLacks:
         sessions=tuple(coming[:4]),
         most=len(kits(tx, who.club)),
         start=start,
+        no_session_on=reading.day if none_that_day else None,
     )
 
 

@@ -75,12 +75,17 @@ def charged(tx: Tx, who: Who, text: str) -> Charged | Refused:
 
 
 @deed(Deed.SIGN_CHARGE)
-def listed_charged(tx: Tx, who: Who) -> Charged | Refused:
-    """Note that all kits of the week's list were charged, but for those that are out."""
+def listed_charged(tx: Tx, who: Who, day: str) -> Charged | Refused:
+    """Note that all kits of a day's list were charged, but for those that are out."""
     calendar = clubs.calendar(tx, who.club, who.zone)
-    needed = of_week(tx, who.club, calendar, calendar.day_of(who.now)).needed
+    try:
+        listed = date.fromisoformat(day)
+    except ValueError:
+        return Refused(Reason.OUT_OF_DATE)
+    needed = of_week(tx, who.club, calendar, listed).needed
     known = kits(tx, who.club)
-    chosen = [line.kit for line in needed if not known[line.kit.id].position.out]
+    needs = {line.kit.id for line in needed}
+    chosen = [now.ref for kit, now in known.items() if kit in needs and not now.position.out]
     if not chosen:
         return Refused(Reason.OUT_OF_DATE)
     who.append(tx, [Draft(EntryKind.CHARGED, kit=kit.id) for kit in chosen])

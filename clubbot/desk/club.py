@@ -255,7 +255,7 @@ def _close(tx: Tx, who: Who, first: date, last: date, why: str) -> Closed:
     clubs.close_days(tx, who.club, first, last, why)
     cancelled, told = _cancel_between(tx, who, first, last)
     put_off(tx, who, first, last)
-    return Closed(True, first, last, cancelled, told)
+    return Closed(True, first, last, cancelled, told, why)
 
 
 def put_off(tx: Tx, who: Who, first: date, last: date) -> None:
@@ -269,10 +269,11 @@ def put_off(tx: Tx, who: Who, first: date, last: date) -> None:
 
 
 @look(Deed.SET_UP)
-def ask_to_close(tx: Tx, who: Who, day: str) -> ConfirmClosing | Refused:
-    """Ask once more before a day's club is called off."""
+def ask_to_close(tx: Tx, who: Who, day: str = "") -> ConfirmClosing | Refused:
+    """Ask once more before a day's club, or today's, is called off."""
     try:
-        closed = date.fromisoformat(day)
+        today = who.now.astimezone(who.zone).date()
+        closed = date.fromisoformat(day) if day else today
     except ValueError:
         return Refused(Reason.OUT_OF_DATE)
     calendar = clubs.calendar(tx, who.club, who.zone)

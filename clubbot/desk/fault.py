@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 
 from clubbot.desk import notices, waiting
@@ -92,7 +94,7 @@ def take_answer(
     return _note(tx, who, wanted.kits[0], _read(tx, who, said).symptom or "unclear", said)
 
 
-def _meant(tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
+def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
     """Return the kits a report is about: those named, or the one that the writer's team has."""
     named_kits = [now for now in known.values() if now.kit.label in reading.kits]
     if named_kits:
@@ -129,7 +131,7 @@ def _opened(
 
 
 def _danger(
-    tx: Tx, who: Who, known: dict[KitId, KitNow], reading: FaultReading, said: str
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading, said: str
 ) -> DangerReported:
     meant = _meant(tx, who, known, reading)
     symptom = reading.symptom or "battery-danger"
@@ -167,6 +169,7 @@ def report_with_photo(
     result = note_report(tx, who, text, _read(tx, who, text))
     if isinstance(result, FaultReported):
         faults.add_photo(tx, who.club, result.fault.id, *photo, who.now)
+        return replace(result, with_photo=True)
     return result
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from clubbot.desk.acting import Who, deed, look
@@ -15,6 +15,7 @@ from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.model import BookingId, KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
+from clubbot.rules.reading import read_labels
 from clubbot.rules.results import (
     HandedOut,
     OutLine,
@@ -141,6 +142,16 @@ def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refu
     return _take(tx, who, known, chosen)
 
 
+def take_word(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refused:
+    """Take a sentence such as "D is back": of the kits that it names, or of one's own."""
+    known = kits(tx, who.club)
+    found, _ = read_labels(text, [now.kit.label for now in known.values()])
+    chosen = tuple(now for now in known.values() if now.kit.label in found)
+    if not may(who.role, Deed.TAKE_BACK):
+        return _say_back(tx, who, known, Named(chosen, None, all=False))
+    return _take(tx, who, known, chosen) if chosen else WhatIsOut(out_lines(tx, who, known))
+
+
 @deed(Deed.SAY_BACK)
 def back_kit(tx: Tx, who: Who, kit: KitId) -> SaidBack | TakenBack | Refused:
     """Take one kit back, or note the word that it is back."""
@@ -171,7 +182,7 @@ def some_missing(tx: Tx, who: Who, notice: NoticeId) -> WhatIsOut | Refused:
 
 
 def _take(
-    tx: Tx, who: Who, known: dict[KitId, KitNow], chosen: Sequence[KitNow]
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], chosen: Sequence[KitNow]
 ) -> TakenBack | Refused:
     out = [now for now in chosen if now.position.out]
     if not out:
@@ -187,7 +198,7 @@ def _take(
 def end_where_all_back(
     tx: Tx,
     who: Who,
-    known: dict[KitId, KitNow],
+    known: Mapping[KitId, KitNow],
     booking_ids: Iterable[BookingId | None],
     gone: Iterable[KitId],
 ) -> None:
@@ -203,7 +214,7 @@ def end_where_all_back(
             bookings.end(tx, who.club, booking, who.now)
 
 
-def _say_back(tx: Tx, who: Who, known: dict[KitId, KitNow], wanted: Named) -> SaidBack | Refused:
+def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) -> SaidBack | Refused:
     own = people.teams_of(tx, who.club, who.person)
     for_any = may(who.role, Deed.ACT_FOR_TEAM)
     live = bookings.by_id(
@@ -234,7 +245,7 @@ def _due_today(who: Who, now: KitNow) -> bool:
     return due.astimezone(who.zone).date() < tomorrow
 
 
-def out_lines(tx: Tx, who: Who, known: dict[KitId, KitNow]) -> tuple[OutLine, ...]:
+def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine, ...]:
     """Return the kits that are out, in the order of their labels."""
     teams = clubs.teams(tx, who.club)
     grace = timedelta(minutes=who.settings.grace_minutes)
@@ -325,7 +336,7 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
 
 
 def _bookings_after_undo(
-    tx: Tx, who: Who, known: dict[KitId, KitNow], undone: Sequence[Entry]
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]
 ) -> None:
     """Make the bookings follow: open where a kit is out, gone if what is undone made them.
 
@@ -333,7 +344,8 @@ def _bookings_after_undo(
     what may or may not be used now, is planned anew.
     """
     mentioned = {each.detail.booking for each in undone}
-    mentioned |= {known[each.kit].position.booking for each in undone if each.kit in known}
+    kits_undone = {each.kit for each in undone if each.kit is not None}
+    mentioned |= {known[kit].position.booking for kit in kits_undone if kit in known}
     found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
     for booking in found.values():
         out = [kit for kit, now in known.items() if now.position.booking == booking.id]

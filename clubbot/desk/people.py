@@ -55,6 +55,7 @@ def start(store: Store, asking: Asking, code: str, name: str) -> Answer:
     with store.write() as tx:
         who = find_who(tx, asking._replace(private=True))
         shown = view(who) if who else stranger_view(asking)
+        shown = shown._replace(private=asking.private)
         if not code:
             people.reachable(tx, asking.telegram_id, None)
             return Answer(_welcome(who), shown)
@@ -140,7 +141,7 @@ def let_in(tx: Tx, who: Who, knock: int) -> LetIn | Refused:
     """Let in somebody who knocks, in the role of the link that they came by."""
     found = people.take_knock(tx, who.club, knock)
     if found is None:
-        return Refused(Reason.OUT_OF_DATE)
+        return Refused(Reason.ANSWERED)
     person = people.add(tx, who.club, found.telegram_id, found.name, Role(found.role), who.now)
     notices.tell(tx, who, [person], notices.LET_IN, f"person {person}")
     row = next(each for each in people.people(tx, who.club) if each.id == person)
@@ -151,7 +152,7 @@ def let_in(tx: Tx, who: Who, knock: int) -> LetIn | Refused:
 def turn_away(tx: Tx, who: Who, knock: int) -> TurnedAway | Refused:
     """Take a knock off the list; nothing of the person is kept."""
     found = people.take_knock(tx, who.club, knock)
-    return TurnedAway(found.name) if found else Refused(Reason.OUT_OF_DATE)
+    return TurnedAway(found.name) if found else Refused(Reason.ANSWERED)
 
 
 @deed(Deed.LET_IN)

@@ -89,6 +89,9 @@ def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: dateti
                     message_id=outcome.message_id,
                     lease_until=None,
                 )
+                for row in owed.notices:
+                    if row.kind in (notices.TOMORROW, notices.SWAPPED):
+                        bookings.told(tx, row.club, BookingId(_number(row)), now)
             case TryAgain():
                 rows.mark(tx, ids, state="waiting", lease_until=real + outcome.after, tries=0)
             case Unknown():

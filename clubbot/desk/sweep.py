@@ -6,7 +6,7 @@ its effect; the notices' own keys keep it from making one twice. One short trans
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -50,8 +50,8 @@ class _Club:
     now: datetime
     calendar: ClubCalendar
     roles: dict[PersonId, Role]
-    members: dict[TeamId, list[PersonId]]
-    kits: dict[KitId, KitNow]
+    members: Mapping[TeamId, Sequence[PersonId]]
+    kits: Mapping[KitId, KitNow]
     bookings: tuple[LiveBooking, ...]
 
     @property

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
-from clubbot.desk import booking, club, fault
+from clubbot.desk import booking, club, fault, handover
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
@@ -16,6 +17,10 @@ from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
 OVER_AFTER = timedelta(hours=1)
+_BACK = re.compile(
+    r"(\b(is|are|it's|its|they're|we're|brought|came|put)\b[\w\s,']{0,30}\bback\b|\breturned\b)",
+    re.IGNORECASE,
+)
 SURE = 0.9
 """How sure it must be of a fault to speak in a group without having been spoken to."""
 
@@ -44,6 +49,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return fault.take_answer(tx, who, text, str(stands.facts["said"]))
     if reading.fault:
         return fault.note_report(tx, who, text, reading)
+    if _BACK.search(text):
+        return handover.take_word(tx, who, text)
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)

@@ -29,8 +29,9 @@ def due_on_open_day(due: datetime, calendar: ClubCalendar) -> datetime:
 def blocked(position: Position, now: datetime, calendar: ClubCalendar) -> tuple[Window, ...]:
     """Return the spans in which a kit that stands like this can't be promised to anybody else.
 
-    A kit that isn't in use is blocked for good, but for the use that it is out for. One that is out past its due moment is blocked to
-    the end of the club's day: nobody knows when it comes, and every morning it is asked again.
+    A kit that isn't in use is blocked for good, but for the use that it is out for. One that is
+    out past its due moment is blocked to the end of the club's day: nobody knows when it comes,
+    and every morning it is asked again.
     """
     if position.use is not Use.IN_USE:
         in_hand = position.due if position.due is not None and position.due > now else now

@@ -126,6 +126,7 @@ class Reason(StrEnum):
     CODE_WRONG = "code-wrong"
     TOO_MANY_TRIES = "too-many-tries"
     LAST_LEADER = "last-leader"
+    ANSWERED = "answered"
     OUT_OF_DATE = "out-of-date"
     OTHERS = "others"
     UNDECIDED = "undecided"

@@ -72,12 +72,16 @@ def free(result: FreeKits, view: View) -> Reply:
 
 def lacks(result: BookingLacks, view: View) -> Reply:
     text = _QUESTIONS[result.ask]
+    today = local(view.now, view).date()
+    if result.again:
+        text = f"I can't read that as an answer. {text}"
+    if result.no_session_on:
+        text = f"The club doesn't meet {day_name(result.no_session_on, today)}. {text}"
     if result.unknown_team:
         text = f"There is no team {esc(result.unknown_team)}. {text}"
     buttons: list[Button] = []
     match result.ask:
-        case "day":
-            today = local(view.now, view).date()
+        case "day" | "start" | "end" if result.ask == "day" or result.no_session_on:
             for session in result.sessions:
                 day = capital(day_name(session.day, today))
                 start = local(session.window.start, view)
@@ -111,6 +115,11 @@ def two_ways(result: BookingTwoWays, view: View) -> Reply:
 
 def booked(result: Booked, view: View) -> Reply:
     booking = result.booking
+    if not view.private:
+        return Reply(
+            f"Booked: {number_of_kits(booking.count)}, {span(booking.window, view)}. "
+            f"Booking <b>{booking.number}</b>."
+        )
     named = f" ({labels(booking.kits)})" if booking.named else ""
     along = "".join(f" and {number} {esc(name)}" for name, number in result.resources)
     text = (

@@ -36,7 +36,7 @@ def charge_list(result: ChargeList, view: View) -> Reply:
         if line.why_not == "on hold"
     ]
     lines.append(CAUTION)
-    return Reply("\n".join(lines), ((button("All of these charged", "charged"),),))
+    return Reply("\n".join(lines), ((button("All of these charged", "charged", result.day),),))
 
 
 def _line(line: ChargeLine, view: View) -> str:

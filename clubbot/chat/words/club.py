@@ -92,7 +92,8 @@ def closed(result: Closed, view: View) -> Reply:
     days = day_name(result.first_day, today)
     if result.last_day != result.first_day:
         days += f" to {day_name(result.last_day, today)}"
-    text = f"{capital(days)}: no club." if result.closed else f"{capital(days)}: open again."
+    why = f" ({esc(result.why)})" if result.why else ""
+    text = f"{capital(days)}: {f'no club{why}' if result.closed else 'open again'}."
     if result.cancelled:
         many = "" if result.cancelled == 1 else "s"
         text += f" {result.cancelled} booking{many} cancelled; those concerned are told."

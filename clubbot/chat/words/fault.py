@@ -56,8 +56,10 @@ def reported(result: FaultReported, view: View) -> Reply:
     kind = SYMPTOMS[fault.symptom]
     if result.joined:
         return Reply(f"Thanks. That goes with fault {fault.number}: {name}, {kind}.")
+    kind = "noted" if fault.symptom == "unclear" else kind
     text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told."
-    return Reply(text + " A photo helps: just send it here.")
+    helps = "" if result.with_photo else " A photo helps: just send it here."
+    return Reply(text + helps)
 
 
 def kit_needed(result: FaultKitNeeded, view: View) -> Reply:
@@ -87,11 +89,9 @@ def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
     """Return an open fault on one line, with the words it was reported in."""
     where = (esc(fault.kit.label) if fault.kit else "no kit named") + ": " if kit else ""
     said = f" \u201c{esc(fault.said[:120])}\u201d" if fault.said else ""
-    mark = "<b>danger</b>, " if fault.danger else ""
-    return (
-        f"<b>{fault.number}</b> {where}{mark}{SYMPTOMS[fault.symptom]}{said}, "
-        f"{when(fault.reported_at, view)}"
-    )
+    kind = "<b>danger</b>" if fault.danger else SYMPTOMS[fault.symptom]
+    number = f"<b>{fault.number}</b> " if kit else f"Fault {fault.number}: "
+    return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}"
 
 
 def photo_without_fault(result: PhotoWithoutFault, view: View) -> Reply:

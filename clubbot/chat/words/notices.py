@@ -70,7 +70,7 @@ def still_out(result: StillOut, view: View) -> Reply:
 
 def late(result: Late, view: View) -> Reply:
     name = capital(kits_named(result.kits))
-    verb = "was" if len(result.kits) == 1 else "were"
+    verb, them = ("was", "it") if len(result.kits) == 1 else ("were", "them")
     if result.step == "leader":
         return Reply(
             f"{name}{for_team(result.team)} {verb} due {when(result.due, view)} and "
@@ -78,7 +78,7 @@ def late(result: Late, view: View) -> Reply:
         )
     return Reply(
         f"{name}{for_team(result.team)} {verb} due {when(result.due, view)}. "
-        "Please bring it back, or tap if it is back.",
+        f"Please bring {them} back, or tap what is back.",
         (tuple(button(f"{kit.label} is back", "backkit", kit.id) for kit in result.kits),),
     )
 
@@ -105,9 +105,12 @@ def booking_changed(result: BookingChanged, view: View) -> Reply:
 
 def short(result: BookingShort, view: View) -> Reply:
     booking = result.booking
+    lost = "its kit can't be had any more"
+    if booking.count > 1:
+        lost = f"not all of its {number_of_kits(booking.count)} can be had any more"
     return Reply(
-        f"Booking {booking.number}{for_team(booking.team)}, {span(booking.window, view)}: not all "
-        f"of its {number_of_kits(booking.count)} can be had any more. /free shows what there is."
+        f"Booking {booking.number}{for_team(booking.team)}, {span(booking.window, view)}: {lost}. "
+        "/free shows what there is."
     )
 
 

@@ -94,10 +94,11 @@ def knock_buttons(knock: KnockView) -> list[Button]:
 
 def let_in(result: LetIn, view: View) -> Reply:
     person = result.person
-    buttons = [button(role.value, "role", person.id, role.value) for role in _ROLES]
+    roles = (*_ROLES, Role.LEADER) if view.role is Role.LEADER else _ROLES
+    buttons = [button(role.value, "role", person.id, role.value) for role in roles]
     teams = [button(team.name, "putin", person.id, team.id) for team in result.teams]
     return Reply(
-        f"{_person(person)}. Another role, or a team?",
+        f"In the club: {_person(person)}. Another role, or a team?",
         (*rows(buttons, 2), *rows(teams, 3), (button("Remove", "remove", person.id),)),
     )
 

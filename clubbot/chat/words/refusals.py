@@ -21,9 +21,11 @@ from clubbot.chat.words.phrases import (
     typed,
     when,
 )
-from clubbot.rules.model import Instead, Reason, Refused, Window
+from clubbot.rules.model import Instead, Reason, Refused, Role, Window
 
 Facts = Mapping[str, Any]
+_HANDS = (Role.LEADER, Role.CO_LEADER, Role.HELPER)
+_ASK = "Ask a helper or an adult."
 
 
 def refused(result: Refused, view: View) -> Reply:
@@ -56,7 +58,7 @@ def _names(facts: Facts) -> str:
 def _unknown_kit(facts: Facts, view: View) -> str:
     word = esc(str(facts.get("word", "")), 40)
     if not word:
-        return "Which kit? Add its label, such as: /kit D"
+        return "Which kit? Put its label after the command, such as D."
     return f"There is no kit {word} here. /free shows the labels."
 
 
@@ -98,7 +100,8 @@ def _already(facts: Facts, view: View) -> str:
     names, what = _names(facts), str(facts.get("what", ""))
     if what == "out":
         team = f" with {esc(facts['team'])}" if facts.get("team") else ""
-        return f"{names} is already out{team}. Take it back with /back, or use /pass."
+        next_step = "/back takes it back, /pass passes it on." if view.role in _HANDS else _ASK
+        return f"{names} is already out{team}. {next_step}"
     if what == "in the club":
         return f"You are in {esc(facts['club'])} already. /help shows what you can do."
     if what == "with team":
@@ -145,6 +148,8 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which day? Such as: /week fri, or /week alone for the week to come"
     if wanted == "hours":
         return "When is an adult in the room? Such as: /hours Mon 13:00-17:00, Fri 13:00-15:30"
+    if wanted == "time":
+        return "Which day, from when to when? Such as: /free fri 15:30 to 17:00"
     if wanted == "keep":
         return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
     if wanted == "calendar":
@@ -224,6 +229,7 @@ _WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.CODE_WRONG: _fixed("That code isn't good here, or no longer. Ask for a new link."),
     Reason.TOO_MANY_TRIES: _fixed("Too many wrong codes. Try again in an hour."),
     Reason.LAST_LEADER: _fixed("The club needs a leader: make somebody else one first."),
+    Reason.ANSWERED: _fixed("Somebody has answered that already. /people shows who is in."),
     Reason.OUT_OF_DATE: _fixed("That button is out of date. Please ask again."),
     Reason.OTHERS: _fixed("That isn't yours. Ask a helper or an adult."),
     Reason.OUTAGE: _fixed(

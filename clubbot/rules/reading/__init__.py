@@ -12,7 +12,7 @@ from clubbot.rules.reading.answers import (
     Weekly,
     describe_json,
 )
-from clubbot.rules.reading.booking import read_answer, read_booking
+from clubbot.rules.reading.booking import as_answer, read_answer, read_booking
 from clubbot.rules.reading.booking_lines import understand_bookings
 from clubbot.rules.reading.labels import read_labels
 from clubbot.rules.reading.zones import date_order, instant
@@ -27,6 +27,7 @@ __all__ = [
     "Reading",
     "Unreadable",
     "Weekly",
+    "as_answer",
     "date_order",
     "describe_json",
     "instant",

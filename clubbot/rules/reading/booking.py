@@ -91,6 +91,12 @@ def read_answer(
     longest: timedelta = LONGEST,
 ) -> Answer:
     """Go on after a question: `answer` replies to `asked`; `now` is the first text's own."""
+    text = f"{missing.text}, {as_answer(asked, answer)}"
+    return read_booking(text, now, labels, meetings, longest)
+
+
+def as_answer(asked: Ask, answer: str) -> str:
+    """Return a bare answer with the words that say what it answers: "5" to "until 5"."""
     said = answer.strip()
     bare = said.replace(" ", "").isalnum()
     lead = {"day": "", "start": "from " if bare else "", "end": "", "count": ""}[asked]
@@ -98,7 +104,7 @@ def read_answer(
         length = any(word in said.lower() for word in ("hour", "min", "hr", "day", "week"))
         lead = "for " if length else "until "
     tail = " kits" if asked == "count" and bare and said.isdigit() else ""
-    return read_booking(f"{missing.text}, {lead}{said}{tail}", now, labels, meetings, longest)
+    return f"{lead}{said}{tail}"
 
 
 def _answered(alternatives: list[Request]) -> Answer:

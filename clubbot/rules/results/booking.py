@@ -28,7 +28,9 @@ Lack = Literal["day", "start", "end", "count", "team"]
 class BookingLacks:
     """One question at a time: `ask` is what is missing; the other fields are likely answers.
 
-    `unknown_team` is a team name that the text had and the club doesn't know.
+    `unknown_team` is a team name that the text had and the club doesn't know; `no_session_on` the
+    day that it named where there is none, the sessions then being later ones. `again`: the answer
+    couldn't be read.
     """
 
     ask: Lack
@@ -37,6 +39,8 @@ class BookingLacks:
     most: int = 0
     start: datetime | None = None
     unknown_team: str = ""
+    no_session_on: date | None = None
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -133,6 +133,7 @@ class Closed:
     last_day: date
     cancelled: int
     told: int
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ class FaultReported:
     fault: FaultLine
     joined: bool
     on_hold: bool
+    with_photo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
