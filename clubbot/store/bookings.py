@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -12,7 +14,8 @@ import sqlalchemy as sa
 from clubbot.rules.availability import ResourceId
 from clubbot.rules.model import BookingId, ClubId, KitId, KitTypeId, PersonId, TeamId, Window
 from clubbot.store.engine import Tx
-from clubbot.store.tables import BOOKING, BOOKING_KIT, BOOKING_RESOURCE
+from clubbot.store.remembering import remembered
+from clubbot.store.tables import BOOKING, BOOKING_KIT, BOOKING_RESOURCE, RESOURCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,29 +41,52 @@ class LiveBooking:
     resources: tuple[tuple[int, int], ...] = ()
 
 
+_STANDING = (
+    sa.select(BOOKING, BOOKING_KIT.c.kit_id, BOOKING_KIT.c.named, BOOKING_KIT.c.told_at)
+    .join_from(
+        BOOKING,
+        BOOKING_KIT,
+        sa.and_(
+            BOOKING_KIT.c.club_id == BOOKING.c.club_id, BOOKING_KIT.c.booking_id == BOOKING.c.id
+        ),
+        isouter=True,
+    )
+    .where(BOOKING.c.club_id == sa.bindparam("club"), BOOKING.c.cancelled_at.is_(None))
+    .order_by(BOOKING.c.starts, BOOKING.c.id, BOOKING_KIT.c.kit_id)
+)
+_BETWEEN = _STANDING.where(
+    BOOKING.c.ends > sa.bindparam("after"),
+    BOOKING.c.starts < sa.bindparam("before"),
+    BOOKING.c.ended_at.is_(None),
+)
+_BY_ID = _STANDING.where(BOOKING.c.id.in_(sa.bindparam("ids", expanding=True)))
+_RESOURCE = sa.select(RESOURCE.c.id).where(RESOURCE.c.club_id == sa.bindparam("club")).limit(1)
+_ALONG = sa.select(BOOKING_RESOURCE).where(
+    BOOKING_RESOURCE.c.club_id == sa.bindparam("club"),
+    BOOKING_RESOURCE.c.booking_id.in_(sa.bindparam("ids", expanding=True)),
+)
+
+
 def between(
     tx: Tx, club: ClubId, window: Window, gap: timedelta = timedelta(0)
 ) -> list[LiveBooking]:
     """Return the standing bookings that lie less than `gap` from a window, by start."""
-    return _standing(
-        tx,
-        club,
-        BOOKING.c.ends > window.start - gap,
-        BOOKING.c.starts < window.end + gap,
-        BOOKING.c.ended_at.is_(None),
-    )
+    span = {"after": window.start - gap, "before": window.end + gap}
+    return _standing(tx, club, _BETWEEN, span)
 
 
 def by_id(tx: Tx, club: ClubId, ids: Iterable[int]) -> dict[BookingId, LiveBooking]:
     """Return these bookings, if they stand."""
     wanted = list(ids)
-    found = _standing(tx, club, BOOKING.c.id.in_(wanted)) if wanted else []
+    found = _standing(tx, club, _BY_ID, {"ids": wanted}) if wanted else []
     return {booking.id: booking for booking in found}
 
 
 def by_number(tx: Tx, club: ClubId, number: int) -> LiveBooking | None:
     """Return the standing booking that people know by this number."""
-    found = _standing(tx, club, BOOKING.c.number == number, BOOKING.c.ended_at.is_(None))
+    found = _standing(
+        tx, club, _STANDING.where(BOOKING.c.number == number, BOOKING.c.ended_at.is_(None))
+    )
     return found[0] if found else None
 
 
@@ -69,28 +95,32 @@ def of_person(
 ) -> list[LiveBooking]:
     """Return the bookings, not over at `after`, that someone made or that are for their teams."""
     mine = sa.or_(BOOKING.c.booked_by == person, BOOKING.c.team_id.in_(list(teams)))
-    return _standing(tx, club, BOOKING.c.ends > after, BOOKING.c.ended_at.is_(None), mine)
+    return _standing(
+        tx, club, _STANDING.where(BOOKING.c.ends > after, BOOKING.c.ended_at.is_(None), mine)
+    )
+
+
+_LAST_KITS = sa.select(BOOKING_KIT.c.kit_id).where(
+    BOOKING_KIT.c.club_id == sa.bindparam("club"),
+    BOOKING_KIT.c.booking_id
+    == sa.select(BOOKING.c.id)
+    .where(
+        BOOKING.c.club_id == sa.bindparam("club"),
+        BOOKING.c.team_id == sa.bindparam("team"),
+        BOOKING.c.kind == "use",
+        BOOKING.c.cancelled_at.is_(None),
+        BOOKING.c.starts < sa.bindparam("before"),
+    )
+    .order_by(BOOKING.c.starts.desc())
+    .limit(1)
+    .scalar_subquery(),
+)
 
 
 def last_kits(tx: Tx, club: ClubId, team: TeamId, before: datetime) -> tuple[KitId, ...]:
     """Return the kits that a team had at its last booking before this instant."""
-    last = (
-        sa.select(BOOKING.c.id)
-        .where(
-            BOOKING.c.club_id == club,
-            BOOKING.c.team_id == team,
-            BOOKING.c.kind == "use",
-            BOOKING.c.cancelled_at.is_(None),
-            BOOKING.c.starts < before,
-        )
-        .order_by(BOOKING.c.starts.desc())
-        .limit(1)
-        .scalar_subquery()
-    )
-    found = sa.select(BOOKING_KIT.c.kit_id).where(
-        BOOKING_KIT.c.club_id == club, BOOKING_KIT.c.booking_id == last
-    )
-    return tuple(tx.execute(found).scalars())
+    facts = {"club": club, "team": team, "before": before}
+    return tuple(tx.execute(_LAST_KITS, facts).scalars())
 
 
 def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | None:
@@ -109,6 +139,7 @@ def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | 
             BOOKING.c.club_id == club,
             BOOKING_KIT.c.kit_id == kit,
             BOOKING.c.starts > after,
+            BOOKING.c.ends > after,  # follows, but tells the server to look in the index by ends
             BOOKING.c.cancelled_at.is_(None),
             BOOKING.c.ended_at.is_(None),
         )
@@ -119,27 +150,13 @@ def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | 
 
 def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
     """Return how many bookings in a window, not over yet, each kit is chosen for."""
-    found = (
-        sa.select(BOOKING_KIT.c.kit_id, sa.func.count())
-        .join_from(
-            BOOKING,
-            BOOKING_KIT,
-            sa.and_(
-                BOOKING_KIT.c.club_id == BOOKING.c.club_id,
-                BOOKING_KIT.c.booking_id == BOOKING.c.id,
-            ),
-        )
-        .where(
-            BOOKING.c.club_id == club,
-            BOOKING.c.kind == "use",
-            BOOKING.c.ends > window.start,
-            BOOKING.c.starts < window.end,
-            BOOKING.c.cancelled_at.is_(None),
-            BOOKING.c.ended_at.is_(None),
-        )
-        .group_by(BOOKING_KIT.c.kit_id)
+    found = Counter(
+        kit
+        for booking in between(tx, club, window)
+        if booking.kind == "use"
+        for kit in booking.chosen
     )
-    return {row[0]: row[1] for row in tx.execute(found)}
+    return dict(found)
 
 
 def add(
@@ -197,9 +214,10 @@ def book_along(
 
 def in_series(tx: Tx, club: ClubId, series: int, after: datetime) -> list[LiveBooking]:
     """Return the bookings of a series that are to come, by start."""
-    return _standing(
-        tx, club, BOOKING.c.series == series, BOOKING.c.starts > after, BOOKING.c.ended_at.is_(None)
+    to_come = _STANDING.where(
+        BOOKING.c.series == series, BOOKING.c.starts > after, BOOKING.c.ended_at.is_(None)
     )
+    return _standing(tx, club, to_come)
 
 
 def make_series(tx: Tx, club: ClubId, ids: Sequence[BookingId]) -> None:
@@ -332,36 +350,34 @@ def told(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
     )
 
 
-def _standing(tx: Tx, club: ClubId, *conditions: Any) -> list[LiveBooking]:
-    rows = tx.execute(
-        sa.select(BOOKING)
-        .where(BOOKING.c.club_id == club, BOOKING.c.cancelled_at.is_(None), *conditions)
-        .order_by(BOOKING.c.starts, BOOKING.c.id)
-    ).all()
-    if not rows:
-        return []
-    chosen: dict[int, list[Any]] = {}
-    for each in tx.execute(
-        sa.select(BOOKING_KIT)
-        .where(
-            BOOKING_KIT.c.club_id == club,
-            BOOKING_KIT.c.booking_id.in_([row.id for row in rows]),
-        )
-        .order_by(BOOKING_KIT.c.kit_id)
-    ):
-        chosen.setdefault(each.booking_id, []).append(each)
-    along: dict[int, list[tuple[int, int]]] = {}
-    for each in tx.execute(
-        sa.select(BOOKING_RESOURCE).where(
-            BOOKING_RESOURCE.c.club_id == club,
-            BOOKING_RESOURCE.c.booking_id.in_([row.id for row in rows]),
-        )
-    ):
-        along.setdefault(each.booking_id, []).append((each.resource_id, each.number))
-    return [_live(row, chosen.get(row.id, ()), along.get(row.id, ())) for row in rows]
+def _standing(
+    tx: Tx, club: ClubId, question: sa.Select[Any], facts: Mapping[str, Any] | None = None
+) -> list[LiveBooking]:
+    rows = tx.execute(question, {"club": club, **(facts or {})}).all()
+    along = _along(tx, club, list(dict.fromkeys(row.id for row in rows)))
+    return [
+        _live(list(same), along.get(number, ()))
+        for number, same in itertools.groupby(rows, key=lambda row: row.id)
+    ]
 
 
-def _live(row: Any, chosen: Sequence[Any], along: Sequence[tuple[int, int]]) -> LiveBooking:
+@remembered(RESOURCE)
+def _any_resource(tx: Tx, club: ClubId) -> bool:
+    return tx.execute(_RESOURCE, {"club": club}).first() is not None
+
+
+def _along(tx: Tx, club: ClubId, ids: list[int]) -> dict[int, list[tuple[int, int]]]:
+    """Return what each of these bookings has booked along with its kits."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    if ids and _any_resource(tx, club):
+        for row in tx.execute(_ALONG, {"club": club, "ids": ids}):
+            found.setdefault(row.booking_id, []).append((row.resource_id, row.number))
+    return found
+
+
+def _live(rows: Sequence[Any], along: Sequence[tuple[int, int]]) -> LiveBooking:
+    """Make a booking of its rows, one for each kit chosen for it."""
+    row = rows[0]
     return LiveBooking(
         id=row.id,
         number=row.number,
@@ -372,9 +388,9 @@ def _live(row: Any, chosen: Sequence[Any], along: Sequence[tuple[int, int]]) -> 
         window=Window(row.starts, row.ends),
         booked_by=row.booked_by,
         booked_at=row.booked_at,
-        chosen=tuple(each.kit_id for each in chosen),
-        named=tuple(each.kit_id for each in chosen if each.named),
-        told=tuple(each.kit_id for each in chosen if each.told_at is not None),
+        chosen=tuple(each.kit_id for each in rows if each.kit_id is not None),
+        named=tuple(each.kit_id for each in rows if each.named),
+        told=tuple(each.kit_id for each in rows if each.told_at is not None),
         series=row.series,
         resources=tuple(along),
     )

@@ -16,6 +16,7 @@ from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
 from clubbot.rules.results import TeamRef
 from clubbot.rules.settings import ClubSettings
 from clubbot.store.engine import Tx
+from clubbot.store.remembering import raised, remembered
 from clubbot.store.tables import (
     CLOSURE,
     CLUB,
@@ -27,17 +28,19 @@ from clubbot.store.tables import (
     TEAM,
 )
 
+_LOCK = (
+    sa.update(CLUB)
+    .where(CLUB.c.id == sa.bindparam("club"))
+    .values(version=CLUB.c.version + 1)
+    .returning(CLUB.c.version)
+)
+
 
 def lock(tx: Tx, club: ClubId) -> int:
     """Take the club's lock for this transaction and return its new version."""
-    return int(
-        tx.execute(
-            sa.update(CLUB)
-            .where(CLUB.c.id == club)
-            .values(version=CLUB.c.version + 1)
-            .returning(CLUB.c.version)
-        ).scalar_one()
-    )
+    version = int(tx.execute(_LOCK, {"club": club}).scalar_one())
+    raised(tx, club, version)
+    return version
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +76,7 @@ def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:
         .values(name=name, zone=zone, version=0, last_seq=0, settings={}, created_at=now)
         .returning(CLUB.c.id)
     ).scalar_one()
+    raised(tx, number, 0)
     tx.execute(sa.insert(KIT_TYPE).values(club_id=number, name="robot kit", run_minutes=120))
     return ClubId(number)
 
@@ -84,19 +88,24 @@ def change(tx: Tx, number: ClubId, **values: Any) -> None:
 
 def calendar(tx: Tx, number: ClubId, zone: ZoneInfo) -> ClubCalendar:
     """Return the club's meeting times, supervised hours and closures."""
+    meetings, hours, closures = _times(tx, number)
+    return ClubCalendar(zone, meetings, closures, hours)
+
+
+@remembered(MEETING, SUPERVISED_HOURS, CLOSURE)
+def _times(
+    tx: Tx, number: ClubId
+) -> tuple[tuple[Meeting, ...], tuple[Hours, ...], tuple[Closure, ...]]:
     meetings = tx.execute(sa.select(MEETING).where(MEETING.c.club_id == number)).all()
-    hours = tx.execute(
-        sa.select(SUPERVISED_HOURS).where(SUPERVISED_HOURS.c.club_id == number)
-    ).all()
+    hours = tx.execute(sa.select(SUPERVISED_HOURS).where(SUPERVISED_HOURS.c.club_id == number))
     closures = tx.execute(sa.select(CLOSURE).where(CLOSURE.c.club_id == number)).all()
-    return ClubCalendar(
-        zone=zone,
-        meetings=tuple(
+    return (
+        tuple(
             Meeting(row.id, row.name, row.weekday, row.starts, row.ends, row.adult_id)
             for row in sorted(meetings, key=lambda row: (row.weekday, row.starts))
         ),
-        hours=tuple(Hours(row.weekday, row.starts, row.ends) for row in hours),
-        closures=tuple(
+        tuple(Hours(row.weekday, row.starts, row.ends) for row in hours),
+        tuple(
             Closure(row.first_day, row.last_day, row.why)
             for row in sorted(closures, key=lambda row: row.first_day)
         ),
@@ -156,7 +165,8 @@ def open_days(tx: Tx, number: ClubId, first_day: date, last_day: date) -> int:
     return done.rowcount
 
 
-def teams(tx: Tx, number: ClubId) -> dict[TeamId, TeamRef]:
+@remembered(TEAM)
+def teams(tx: Tx, number: ClubId) -> Mapping[TeamId, TeamRef]:
     """Return the club's teams by id, in the order of their names."""
     wanted = (
         sa.select(TEAM.c.id, TEAM.c.name)
@@ -181,19 +191,22 @@ def remove_team(tx: Tx, number: ClubId, team: TeamId, now: datetime) -> None:
     )
 
 
+@remembered(KIT_TYPE)
 def kit_types(tx: Tx, number: ClubId) -> Mapping[KitTypeId, str]:
     """Return the names of the kit types, the oldest first."""
     wanted = sa.select(KIT_TYPE).where(KIT_TYPE.c.club_id == number).order_by(KIT_TYPE.c.id)
     return {row.id: row.name for row in tx.execute(wanted)}
 
 
-def run_minutes(tx: Tx, number: ClubId) -> dict[KitTypeId, int]:
+@remembered(KIT_TYPE)
+def run_minutes(tx: Tx, number: ClubId) -> Mapping[KitTypeId, int]:
     """Return how long each kit type drives from a full charge, in minutes."""
     wanted = sa.select(KIT_TYPE.c.id, KIT_TYPE.c.run_minutes).where(KIT_TYPE.c.club_id == number)
     return {row.id: row.run_minutes for row in tx.execute(wanted)}
 
 
-def resources(tx: Tx, number: ClubId) -> dict[ResourceId, tuple[str, int]]:
+@remembered(RESOURCE)
+def resources(tx: Tx, number: ClubId) -> Mapping[ResourceId, tuple[str, int]]:
     """Return (name, how many) of what can be booked along with kits."""
     wanted = sa.select(RESOURCE).where(RESOURCE.c.club_id == number).order_by(RESOURCE.c.name)
     return {ResourceId(row.id): (row.name, row.number) for row in tx.execute(wanted)}
@@ -210,6 +223,7 @@ def set_resource(tx: Tx, number: ClubId, name: str, count: int) -> None:
         tx.execute(sa.insert(RESOURCE).values(club_id=number, name=name, number=count))
 
 
+@remembered(TEAM)
 def teams_with_same_kit(tx: Tx, number: ClubId) -> frozenset[TeamId]:
     """Return the teams that are to keep the same kit from session to session."""
     wanted = sa.select(TEAM.c.id).where(TEAM.c.club_id == number, TEAM.c.same_kit)

@@ -13,6 +13,8 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection, Engine
 from sqlalchemy.exc import DBAPIError
 
+from clubbot.store import remembering
+
 BUSY_MS = 5_000
 
 Tx = Connection
@@ -68,11 +70,14 @@ class Store:
             self._reader = self.engine.execution_options(isolation_level="REPEATABLE READ")
             self._writer = self.engine
         self._turnstile = _Turnstile()
+        self._memory = remembering.Memory()
+        remembering.watch(self.engine)
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """Give a connection on one snapshot; nothing written through it is kept."""
         with _translated(), self._reader.connect() as tx:
+            remembering.begin(tx, self._memory, writes=False)
             yield tx
 
     @contextmanager
@@ -91,8 +96,11 @@ class Store:
     @contextmanager
     def _begun(self) -> Iterator[Connection]:
         with _translated(), self._writer.connect() as tx:
+            recall = remembering.begin(tx, self._memory, writes=True)
             yield tx
+            recall.before_commit(tx)
             tx.commit()
+            recall.committed()
 
     def copy_to(self, file: Path) -> None:
         """Write a SQLite database, as the last commit left it, to a new file."""

@@ -156,8 +156,16 @@ def entries_about(tx: Tx, club: ClubId, subject: Subject) -> Iterator[Entry]:
         if kind == "kit"
         else ENTRY.c.item_id == number
     )
-    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, about).order_by(ENTRY.c.seq)
-    return (_entry(row) for row in tx.execute(found))
+    return _in_order(tx, sa.select(ENTRY).where(ENTRY.c.club_id == club, about))
+
+
+def _in_order(tx: Tx, found: sa.Select[Any]) -> Iterator[Entry]:
+    """Yield entries in the order of saying.
+
+    They are sorted here: asked for an order, SQLite rather walks the whole ledger in that order
+    than uses the index of what is looked for.
+    """
+    return map(_entry, sorted(tx.execute(found), key=lambda row: row.seq))
 
 
 def history(tx: Tx, club: ClubId) -> Iterator[Entry]:
@@ -168,10 +176,8 @@ def history(tx: Tx, club: ClubId) -> Iterator[Entry]:
 
 def deed_of(tx: Tx, club: ClubId, deed: str) -> list[Entry]:
     """Return all that one action wrote, in the order of saying."""
-    found = (
-        sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed).order_by(ENTRY.c.seq)
-    )
-    return [_entry(row) for row in tx.execute(found)]
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed)
+    return list(_in_order(tx, found))
 
 
 def last_deed(tx: Tx, club: ClubId, person: PersonId) -> str | None:
@@ -200,28 +206,23 @@ def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
     cancelled = sa.exists().where(
         correction.c.club_id == ENTRY.c.club_id, correction.c.cancels == ENTRY.c.seq
     )
-    since = sa.func.coalesce(POSITION.c.charged_at, _LONG_AGO)
-    found = (
-        sa.select(ENTRY.c.kit_id, sa.func.count())
-        .join_from(
-            POSITION,
-            ENTRY,
-            sa.and_(
-                ENTRY.c.club_id == POSITION.c.club_id,
-                ENTRY.c.kit_id == POSITION.c.subject_id,
-                ENTRY.c.happened_at > since,
-            ),
-        )
+    times = (
+        sa.select(sa.func.count())
         .where(
-            POSITION.c.club_id == club,
-            POSITION.c.subject == "kit",
+            ENTRY.c.club_id == POSITION.c.club_id,
+            ENTRY.c.kit_id == POSITION.c.subject_id,
+            ENTRY.c.happened_at > sa.func.coalesce(POSITION.c.charged_at, _LONG_AGO),
             ENTRY.c.item_id.is_(None),
             ENTRY.c.kind.in_((EntryKind.GIVEN_OUT.value, EntryKind.PASSED_ON.value)),
             ~cancelled,
         )
-        .group_by(ENTRY.c.kit_id)
+        .correlate(POSITION)
+        .scalar_subquery()
     )
-    return {KitId(row[0]): row[1] for row in tx.execute(found)}
+    found = sa.select(POSITION.c.subject_id, times).where(
+        POSITION.c.club_id == club, POSITION.c.subject == "kit"
+    )
+    return {KitId(row[0]): row[1] for row in tx.execute(found) if row[1]}
 
 
 def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> dict[KitId, int]:
@@ -237,7 +238,7 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
     )
     minutes: dict[KitId, float] = {}
     out: dict[KitId, datetime] = {}
-    for entry in standing(_entry(row) for row in tx.execute(found.order_by(ENTRY.c.seq))):
+    for entry in standing(_in_order(tx, found)):
         if entry.kit is None:
             continue
         if entry.kind is EntryKind.CHARGED:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,6 +13,7 @@ import sqlalchemy as sa
 from clubbot.rules.model import ClubId, PersonId, Role, TeamId
 from clubbot.rules.results import KnockView
 from clubbot.store.engine import Tx
+from clubbot.store.remembering import remembered, saw
 from clubbot.store.tables import (
     CLUB,
     CODE_TRY,
@@ -32,6 +33,7 @@ _WHO = (
         CLUB.c.name.label("club_name"),
         CLUB.c.zone,
         CLUB.c.settings,
+        CLUB.c.version,
     )
     .join_from(PERSON, CLUB, PERSON.c.club_id == CLUB.c.id)
     .where(PERSON.c.telegram_id == sa.bindparam("telegram_id"), PERSON.c.left_at.is_(None))
@@ -45,8 +47,12 @@ _WHO_IN_GROUP = _WHO.join(GROUP_CHAT, GROUP_CHAT.c.club_id == CLUB.c.id).where(
 def person_in_chat(tx: Tx, telegram_id: int, group: int | None) -> Any:
     """Find who writes: in the group's club, or in private in the club that they chose last."""
     if group is None:
-        return tx.execute(_WHO_ALONE, {"telegram_id": telegram_id}).first()
-    return tx.execute(_WHO_IN_GROUP, {"telegram_id": telegram_id, "chat_id": group}).first()
+        row = tx.execute(_WHO_ALONE, {"telegram_id": telegram_id}).first()
+    else:
+        row = tx.execute(_WHO_IN_GROUP, {"telegram_id": telegram_id, "chat_id": group}).first()
+    if row is not None:
+        saw(tx, row.club_id, row.version)
+    return row
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +64,8 @@ class PersonRow:
     unreachable: bool
 
 
-def people(tx: Tx, club: ClubId) -> list[PersonRow]:
+@remembered(PERSON)
+def people(tx: Tx, club: ClubId) -> Sequence[PersonRow]:
     """Return everybody who is in the club, adults first."""
     found = sa.select(PERSON).where(PERSON.c.club_id == club, PERSON.c.left_at.is_(None))
     order = list(Role)
@@ -68,7 +75,7 @@ def people(tx: Tx, club: ClubId) -> list[PersonRow]:
         )
         for row in tx.execute(found)
     ]
-    return sorted(rows, key=lambda row: (order.index(row.role), row.name.casefold()))
+    return tuple(sorted(rows, key=lambda row: (order.index(row.role), row.name.casefold())))
 
 
 def clubs_of(tx: Tx, telegram_id: int) -> list[tuple[ClubId, str, PersonId]]:
@@ -133,13 +140,11 @@ def reachable(tx: Tx, telegram_id: int, since: datetime | None) -> None:
 
 def teams_of(tx: Tx, club: ClubId, person: PersonId) -> set[TeamId]:
     """Return the teams that this person is in."""
-    found = sa.select(TEAM_MEMBER.c.team_id).where(
-        TEAM_MEMBER.c.club_id == club, TEAM_MEMBER.c.person_id == person
-    )
-    return set(tx.execute(found).scalars())
+    return {team for team, persons in members(tx, club).items() if person in persons}
 
 
-def members(tx: Tx, club: ClubId) -> dict[TeamId, list[PersonId]]:
+@remembered(TEAM_MEMBER)
+def members(tx: Tx, club: ClubId) -> Mapping[TeamId, Sequence[PersonId]]:
     """Return who is in which team."""
     found: dict[TeamId, list[PersonId]] = {}
     rows = sa.select(TEAM_MEMBER).where(TEAM_MEMBER.c.club_id == club)

@@ -295,6 +295,7 @@ class Booking(SQLModel, table=True):
         sa.CheckConstraint("kind IN ('use', 'keep', 'offer')", name="kind"),
         sa.Index("ix_booking_live", "club_id", "ends"),
         sa.Index("ix_booking_series", "club_id", "series"),
+        sa.Index("ix_booking_team", "club_id", "team_id", "starts"),
     )
     id: int = _key()
     club_id: int = _club()
@@ -385,6 +386,8 @@ class Entry(SQLModel, table=True):
         sa.Index("ix_entry_item", "club_id", "item_id", "happened_at", "seq"),
         sa.Index("ix_entry_said_by", "club_id", "said_by", "seq"),
         sa.Index("ix_entry_cancels", "club_id", "cancels"),
+        sa.Index("ix_entry_deed", "club_id", "deed"),
+        sa.Index("ix_entry_happened_at", "club_id", "happened_at"),
     )
     club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
     seq: int = Field(sa_type=BIG, primary_key=True)

@@ -102,11 +102,20 @@ def overdue(tx: Tx, club: ClubId, now: datetime) -> list[WishRow]:
 
 def next_deadline(tx: Tx, club: ClubId, after: datetime) -> datetime | None:
     """Return when the next held place is let go of."""
-    found = sa.select(sa.func.min(BOOKING.c.offered_until)).where(
-        BOOKING.c.club_id == club,
-        BOOKING.c.kind == "offer",
-        BOOKING.c.cancelled_at.is_(None),
-        BOOKING.c.offered_until > after,
+    found = (
+        sa.select(sa.func.min(BOOKING.c.offered_until))
+        .join_from(
+            WISH,
+            BOOKING,
+            sa.and_(BOOKING.c.club_id == WISH.c.club_id, BOOKING.c.id == WISH.c.booking_id),
+        )
+        .where(
+            WISH.c.club_id == club,
+            WISH.c.state == "offered",
+            BOOKING.c.kind == "offer",
+            BOOKING.c.cancelled_at.is_(None),
+            BOOKING.c.offered_until > after,
+        )
     )
     moment: datetime | None = tx.execute(found).scalar_one()
     return moment
