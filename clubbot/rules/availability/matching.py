@@ -47,10 +47,9 @@ def _shortest(
     owner: list[int | None],
 ) -> tuple[int, list[int | None]] | None:
     """The free column nearest to row `first` in reduced cost, and how each column was reached."""
-    columns = len(column_price)
-    came_from: list[int | None] = [None] * columns
-    distance: list[int | None] = [None] * columns
-    waiting = list(range(columns))
+    came_from: list[int | None] = [None] * len(column_price)
+    distance: list[int | None] = [None] * len(column_price)
+    waiting = list(range(len(column_price)))
     settled: list[int] = []
     row, at, reached = first, None, 0
     while True:
@@ -78,9 +77,19 @@ def _shortest(
         row, at, reached = taken_by, nearest, best
     row_price[first] += best
     for column in settled:
-        shorter = best - (distance[column] or 0)
-        column_price[column] -= shorter
-        holder = owner[column]
-        if holder is not None:
-            row_price[holder] += shorter
+        _reprice(column, best - (distance[column] or 0), row_price, column_price, owner)
     return nearest, came_from
+
+
+def _reprice(
+    column: int,
+    shorter: int,
+    row_price: list[int],
+    column_price: list[int],
+    owner: list[int | None],
+) -> None:
+    """Keeps the reduced costs of what is assigned at nothing."""
+    column_price[column] -= shorter
+    holder = owner[column]
+    if holder is not None:
+        row_price[holder] += shorter
