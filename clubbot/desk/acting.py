@@ -115,12 +115,16 @@ def deed(
     def wrap(function: Callable[Concatenate[Tx, Who, P], R]) -> Deeds[P]:
         def run(store: Store, asking: Asking, /, *args: P.args, **kwargs: P.kwargs) -> Answer:
             with store.write() as tx:
-                who = find_who(tx, asking)
-                if who is None:
-                    return _stranger(asking)
-                if not may(who.role, what):
-                    return Answer(Refused(Reason.NOT_ALLOWED, {"deed": str(what)}), view(who))
+                who = _permitted(tx, asking, what)
+                if isinstance(who, Answer):
+                    return who
                 clubs.lock(tx, who.club)
+                if not store.sqlite:
+                    # While this one waited for the lock, others may have settled who may do what.
+                    who = _permitted(tx, asking, what)
+                    if isinstance(who, Answer):
+                        tx.rollback()
+                        return who
                 return once(tx, asking, view(who), lambda: function(tx, who, *args, **kwargs))
 
         functools.update_wrapper(run, function)
@@ -137,17 +141,25 @@ def look(
     def wrap(function: Callable[Concatenate[Tx, Who, P], R]) -> Deeds[P]:
         def run(store: Store, asking: Asking, /, *args: P.args, **kwargs: P.kwargs) -> Answer:
             with store.read() as tx:
-                who = find_who(tx, asking)
-                if who is None:
-                    return _stranger(asking)
-                if not may(who.role, what):
-                    return Answer(Refused(Reason.NOT_ALLOWED, {"deed": str(what)}), view(who))
+                who = _permitted(tx, asking, what)
+                if isinstance(who, Answer):
+                    return who
                 return Answer(function(tx, who, *args, **kwargs), view(who))
 
         functools.update_wrapper(run, function)
         return run
 
     return wrap
+
+
+def _permitted(tx: Tx, asking: Asking, what: Deed) -> Who | Answer:
+    """Return who asks if they may do this, or else the answer that they get."""
+    who = find_who(tx, asking)
+    if who is None:
+        return _stranger(asking)
+    if not may(who.role, what):
+        return Answer(Refused(Reason.NOT_ALLOWED, {"deed": str(what)}), view(who))
+    return who
 
 
 def once(tx: Tx, asking: Asking, shown: View, act: Callable[[], object]) -> Answer:

@@ -81,7 +81,8 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
         return Refused(Reason.CODE_WRONG)
     called = name.strip()[:LONGEST_NAME] or NO_NAME
     if found.club_id is None:
-        people.use_invitation(tx, found.id)
+        if not people.use_invitation(tx, found.id):
+            return Refused(Reason.CODE_WRONG)
         club = clubs.found(tx, NEW_CLUB, "UTC", asking.now)
         people.add(tx, club, asking.telegram_id, called, Role.LEADER, asking.now)
         return Claimed(NEW_CLUB, called)
@@ -90,7 +91,9 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
     row = clubs.club(tx, club)
     if any(club == number for number, _, _ in people.clubs_of(tx, asking.telegram_id)):
         return Refused(Reason.ALREADY, {"what": "in the club", "club": row.name})
-    people.use_invitation(tx, found.id)
+    known = people.is_knocking(tx, club, asking.telegram_id)
+    if not known and not people.use_invitation(tx, found.id):
+        return Refused(Reason.CODE_WRONG)
     knock = people.knock(tx, club, asking.telegram_id, called, Role(found.role), asking.now)
     notices.someone_knocks(tx, asking, row, knock)
     return Knocked(row.name)

@@ -201,13 +201,14 @@ def invitation(tx: Tx, code: str, now: datetime) -> Any:
     ).first()
 
 
-def use_invitation(tx: Tx, number: int) -> None:
-    """Use an invitation once."""
-    tx.execute(
+def use_invitation(tx: Tx, number: int) -> bool:
+    """Use an invitation once; False where others used it up meanwhile."""
+    used = tx.execute(
         sa.update(INVITATION)
-        .where(INVITATION.c.id == number)
+        .where(INVITATION.c.id == number, INVITATION.c.uses_left > 0)
         .values(uses_left=INVITATION.c.uses_left - 1)
     )
+    return used.rowcount == 1
 
 
 def drop_founding_codes(tx: Tx) -> None:
@@ -238,6 +239,12 @@ def knock(tx: Tx, club: ClubId, telegram_id: int, name: str, role: Role, now: da
         .returning(KNOCK.c.id)
     )
     return int(made.scalar_one())
+
+
+def is_knocking(tx: Tx, club: ClubId, telegram_id: int) -> bool:
+    """Say whether somebody waits to be let in already."""
+    found = sa.select(KNOCK.c.id).where(KNOCK.c.club_id == club, KNOCK.c.telegram_id == telegram_id)
+    return tx.execute(found).first() is not None
 
 
 def knocks(tx: Tx, club: ClubId) -> list[KnockView]:
