@@ -246,9 +246,7 @@ _ERRORS = {
 }
 
 
-def _not_read(reading: Either | Unreadable) -> BookingTwoWays | Refused:
-    if isinstance(reading, Either):
-        return _two_ways(reading)
+def _not_read(reading: Unreadable) -> Refused:
     return Refused(_ERRORS[reading.error], {"word": reading.word})
 
 

@@ -159,6 +159,7 @@ _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
     "datetime": MOMENTS,
     "datetime | None": st.none() | MOMENTS,
     "date": DAYS,
+    "date | None": st.none() | DAYS,
     "tuple[str, ...]": st.lists(NAMES, max_size=9).map(tuple),
     "tuple[date, ...]": st.lists(DAYS, max_size=9).map(tuple),
     "tuple[tuple[str, int], ...]": st.lists(st.tuples(NAMES, st.integers(1, 200)), max_size=9).map(

@@ -1,0 +1,263 @@
+"""How a club begins: its first leader, its set-up, and how everybody else comes in."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from tests.chat.played import GROUP, Club
+
+SET_UP = (
+    ("called", "Friday robots"),
+    ("city", "Dublin"),
+    ("kits", "A to D"),
+    ("meet", "Fri 15:30-17:00, Mon 16:00-17:30"),
+    ("teams", "Red, Blue"),
+)
+
+
+async def link(club: Club, leader: str, role: str) -> str:
+    """Have an adult make a link, and return it."""
+    await club.says(leader, f"/invite {role}")
+    return re.search(r"https://\S+", club.answers(leader, f"Link for a {role}").text)[0]  # type: ignore[index]
+
+
+# -- the first leader -----------------------------------------------------------------------------
+
+
+async def test_the_first_leader_claims_the_bot_with_the_code_that_it_printed(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    claimed = new.answers("Nora", "Welcome, Nora", "You lead this club now")
+    assert claimed.buttons == ["Set up the club"]
+    assert "setup" in [row["command"] for row in new.standin.commands_shown("Nora")]
+
+
+async def test_the_code_works_once(new: Club) -> None:
+    code = new.code
+    await new.says("Nora", f"/start {code}")
+    await new.says("Zed", f"/start {code}")
+    new.answers("Zed", "isn't good here, or no longer")
+    await new.restart()
+    assert new.code == code, "a club with a leader prints no further code"
+
+
+async def test_whoever_guesses_codes_is_slowed_down_and_nobody_else_is(new: Club) -> None:
+    for guess in range(5):
+        await new.says("Zed", f"/start guess{guess}")
+        new.answers("Zed", "That code isn't good here")
+    await new.says("Zed", f"/start {new.code}")
+    new.answers("Zed", "Too many wrong codes", "in an hour")
+    await new.at("2026-10-15 11:05")
+    await new.says("Zed", "/start anothergue")
+    new.answers("Zed", "That code isn't good here")
+    await new.says("Nora", f"/start {new.code}")
+    new.answers("Nora", "You lead this club now")
+
+
+async def test_a_code_in_a_group_opens_nothing(new: Club) -> None:
+    group = new.standin.add_group(GROUP, ["Zed", "Nora"], announce=False)
+    await new.says("Zed", f"/start@club_kit_bot {new.code}", group)
+    new.answers(group, "private")
+    await new.says("Nora", f"/start {new.code}")
+    new.answers("Nora", "You lead this club now")
+
+
+async def test_a_stranger_is_told_what_this_is_and_how_to_come_in(new: Club) -> None:
+    for said in ("/start", "/help", "hello?", "/book 2 kits fri", "/today", "unit D keeps dying"):
+        await new.says("Zed", said)
+        new.answers("Zed", "link that your club's leader gives you")
+
+
+# -- set-up ---------------------------------------------------------------------------------------
+
+
+async def test_five_answers_set_a_club_up(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    await new.presses("Nora", "Set up the club")
+    for question, answer in SET_UP:
+        new.answers("Nora", question)
+        await new.says("Nora", answer)
+    done = new.answers("Nora", "Friday robots", "Europe/Dublin", "4 kits: A, B, C and D")
+    assert "Fri 15:30 to 17:00 (Nora); Mon" in done.text or "Mon 16:00 to 17:30" in done.text
+    assert "Red" in done.text
+    await new.says("Nora", "/free")
+    new.answers("Nora", "4 of 4 kits free tomorrow, 15:30 to 17:00")
+
+
+async def test_what_cannot_be_read_is_asked_again_with_the_reason(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    await new.presses("Nora", "Set up the club")
+    await new.says("Nora", "x" * 200)
+    new.answers("Nora", "name of 1 to 80 characters", "What is the club called?")
+    await new.says("Nora", "Friday robots")
+    await new.says("Nora", "Dublinn")
+    new.answers("Nora", "did you mean", "Dublin", "Which city")
+    await new.says("Nora", "Dublin")
+    for bad, why in (
+        ("A, A", "A is there twice"),
+        ("500", "between 1 and 200 kits"),
+        ("0", "between 1 and 200 kits"),
+        ("a label that nobody would write on a tray", "at most 16 characters"),
+    ):
+        await new.says("Nora", bad)
+        new.answers("Nora", "I need", why, "How many kits are there")
+    await new.says("Nora", "R1-R3")
+    await new.says("Nora", "whenever we like")
+    new.answers("Nora", "I can't read whenever we like", "When does the club meet?")
+    await new.says("Nora", "Fri 15:30-17:00")
+    await new.says("Nora", ",,,")
+    new.answers("Nora", "at least one name")
+    await new.says("Nora", "Red")
+    new.answers("Nora", "3 kits: R1, R2 and R3")
+
+
+async def test_questions_can_be_skipped_and_asked_again_one_by_one(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    await new.presses("Nora", "Set up the club")
+    for _ in SET_UP:
+        await new.presses("Nora", "Skip")
+    skipped = new.answers("Nora", "not set; times are in UTC", "no kits yet")
+    assert {"Name", "City", "Kits", "Meetings", "Teams"} <= set(skipped.buttons)
+    await new.presses("Nora", "Kits")
+    new.answers("Nora", "How many kits are there")
+    await new.says("Nora", "12")
+    await new.says("Nora", "/setup")
+    new.answers("Nora", "Which city")
+
+
+async def test_a_restart_in_the_middle_of_the_set_up_loses_nothing(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    await new.presses("Nora", "Set up the club")
+    await new.says("Nora", "Friday robots")
+    await new.restart()
+    await new.says("Nora", "Dublin")
+    new.answers("Nora", "How many kits are there")
+    await new.restart()
+    await new.presses("Nora", "Skip")
+    new.answers("Nora", "When does the club meet?")
+
+
+async def test_labels_that_will_be_misread_are_named(new: Club) -> None:
+    await new.says("Nora", f"/start {new.code}")
+    await new.presses("Nora", "Set up the club")
+    await new.says("Nora", "Friday robots")
+    await new.says("Nora", "Dublin")
+    await new.says("Nora", "O, 0, D")
+    await new.presses("Nora", "Skip")
+    await new.presses("Nora", "Skip")
+    new.answers("Nora", "0 and O will be misread")
+
+
+# -- coming in ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", ["student", "helper", "co-leader", "door phone"])
+async def test_people_knock_with_a_link_and_an_adult_lets_them_in(club: Club, role: str) -> None:
+    shown = await link(club, "Owen", role)
+    await club.opens("Zed", shown)
+    club.answers("Zed", "An adult of Robot club lets you in soon", "Kept about you")
+    for adult in ("Nora", "Owen"):
+        assert {"Let Zed in", "Turn away"} <= set(
+            club.answers(adult, f"Zed wants to come in as {role}").buttons
+        )
+    club.hears_nothing("Hana")
+    await club.says("Zed", "/free")
+    club.answers("Zed", "aren't in a club here yet")
+    await club.presses("Nora", "Let Zed in")
+    club.answers("Nora", f"Zed, {role}")
+    club.answers("Zed", f"You are in Robot club as {role}")
+    assert "free" in [row["command"] for row in club.standin.commands_shown("Zed")]
+    await club.presses("Owen", "Let Zed in")
+    club.answers("Owen", "Somebody has answered that already")
+    await club.says("Zed", "/free")
+    club.answers("Zed", "kits free")
+
+
+async def test_whoever_is_turned_away_is_out_and_may_knock_again(club: Club) -> None:
+    shown = await link(club, "Nora", "student")
+    await club.opens("Zed", shown)
+    await club.presses("Nora", "Turn away")
+    club.answers("Nora", "Zed was turned away; nothing is kept")
+    await club.says("Zed", "/free")
+    club.answers("Zed", "aren't in a club here yet")
+    await club.opens("Zed", shown)
+    club.answers("Zed", "lets you in soon")
+
+
+async def test_a_member_who_opens_a_link_again_is_told_so(club: Club) -> None:
+    await club.opens("Sam", await link(club, "Nora", "helper"))
+    club.answers("Sam", "You are in Robot club already")
+    club.hears_nothing("Nora")
+
+
+async def test_a_link_runs_out_after_a_week(club: Club) -> None:
+    shown = await link(club, "Nora", "student")
+    await club.at("2026-10-22 10:01")
+    await club.opens("Zed", shown)
+    club.sees("Zed", "That code isn't good here, or no longer")
+
+
+async def test_roles_and_teams_are_changed_with_buttons(club: Club) -> None:
+    await club.says("Nora", "/role sam")
+    club.answers("Nora", "Sam, student, Red")
+    await club.presses("Nora", "Blue")
+    club.answers("Nora", "Sam is in Blue now")
+    await club.says("Nora", "/role Sam")
+    await club.presses("Nora", "helper")
+    club.answers("Nora", "Sam, helper, Blue")
+    await club.says("Sam", "/today")
+    club.answers("Sam", "Today")
+    await club.says("Nora", "/people")
+    club.answers("Nora", "6 in the club", "Sam, helper, Blue", "Nora, leader")
+
+
+async def test_whoever_is_removed_is_out_at_once(club: Club) -> None:
+    await club.says("Nora", "/role Sam")
+    await club.presses("Nora", "Remove")
+    club.answers("Nora", "Sam is no longer in the club")
+    await club.says("Sam", "/mine")
+    club.answers("Sam", "aren't in a club here yet")
+
+
+async def test_a_leader_can_make_another_leader_and_only_then_step_down(club: Club) -> None:
+    await club.says("Nora", "/role Nora")
+    await club.presses("Nora", "co-leader")
+    club.sees("Nora", "needs a leader")
+    await club.says("Nora", "/role Owen")
+    await club.presses("Nora", "leader")
+    club.answers("Nora", "Owen, leader")
+    await club.says("Nora", "/role Nora")
+    await club.presses("Nora", "co-leader")
+    club.answers("Nora", "Nora, co-leader")
+
+
+async def test_nobody_of_a_name_is_said_as_it_is(club: Club) -> None:
+    await club.says("Nora", "/role Quentin")
+    club.answers("Nora", "Nobody of that name")
+
+
+# -- several clubs --------------------------------------------------------------------------------
+
+
+async def test_somebody_in_two_clubs_says_which_one_they_mean(club: Club) -> None:
+    from clubbot.rules.model import Role
+    from clubbot.store import clubs, people
+
+    await club.says("Sam", "/club")
+    club.answers("Sam", "You are in one club: Robot club")
+    await club.at("2026-10-15 11:00")
+    with club.store.write() as tx:
+        other = clubs.found(tx, "Tuesday <b>makers</b>", "Europe/Dublin", club.clock.now())
+        sam = club.standin.platform.world.person("Sam")
+        people.add(tx, other, sam.id, "Sam", Role.HELPER, club.clock.now())
+    await club.says("Sam", "/free")
+    club.answers("Sam", "Which day, from when to when?")
+    await club.says("Sam", "/club")
+    club.answers("Sam", "Which club do you mean from now on?")
+    await club.presses("Sam", "Robot club")
+    club.answers("Sam", "Which club")
+    await club.says("Sam", "/free")
+    club.answers("Sam", "8 of 8 kits free")
+    await club.says("Sam", "/start")
+    club.answers("Sam", "Robot club as student")
