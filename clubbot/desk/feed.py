@@ -9,6 +9,7 @@ from datetime import date, datetime, time, timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.club import put_off
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.calendar import DAY
 from clubbot.rules.feeds import FeedDay, Trouble, calendar_file, read_address
@@ -114,9 +115,11 @@ def _judge(tx: Tx, who: Who, key: str, state: State) -> FeedView | Refused:
     if day is None:
         return Refused(Reason.OUT_OF_DATE)
     feeds.judge(tx, who.club, day, state)
-    if state == "taken" and _on_closed(tx, who, [day]):
-        facts = {"first": False, "taken": [key], "gone": []}
-        notices.tell(tx, who, [who.person], notices.FEED, NEWS, facts, themselves=True)
+    if state == "taken":
+        put_off(tx, who, day.first_day, day.last_day)
+        if _on_closed(tx, who, [day]):
+            facts = {"first": False, "taken": [key], "gone": []}
+            notices.tell(tx, who, [who.person], notices.FEED, NEWS, facts, themselves=True)
     return _view(tx, who)
 
 

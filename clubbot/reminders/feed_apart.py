@@ -25,16 +25,19 @@ async def read_apart(
     text: str, zone: ZoneInfo, today: date, *, seconds: float
 ) -> FeedRead | Trouble:
     """Return what `read_feed` says, or that it can't be read within so many seconds."""
-    process = await asyncio.create_subprocess_exec(
-        sys.executable,
-        "-P",
-        "-m",
-        __name__,
-        stdin=asyncio.subprocess.PIPE,
-        stdout=asyncio.subprocess.PIPE,
-        stderr=asyncio.subprocess.DEVNULL,
-        env=_environment(),
-    )
+    try:
+        process = await asyncio.create_subprocess_exec(
+            sys.executable,
+            "-P",
+            "-m",
+            __name__,
+            stdin=asyncio.subprocess.PIPE,
+            stdout=asyncio.subprocess.PIPE,
+            stderr=asyncio.subprocess.DEVNULL,
+            env=_environment(),
+        )
+    except OSError:  # the computer has no room for another process just now
+        return Trouble.UNREADABLE
     asked = json.dumps({"text": text, "zone": zone.key, "today": today.isoformat()})
     try:
         async with asyncio.timeout(seconds):

@@ -100,6 +100,11 @@ def test_the_first_reading_closes_days_and_says_which_at_once(club: Club) -> Non
     assert refused.reason is Reason.CLOSED
 
 
+def test_a_title_with_signs_that_nobody_sees_is_kept_without_them(club: Club) -> None:
+    School(club).says(event("Mid-term\x00 \u202ebreak\x07", "20261026", "20261031"))
+    assert closed(club) == ["26.10. Mid-term break"]
+
+
 def test_only_adults_set_it_and_its_address_is_never_shown_whole(club: Club) -> None:
     for somebody in (club.helper, club.student, club.door):
         refused = somebody(feed.change, ADDRESS)

@@ -158,7 +158,9 @@ def _found(spans: Sequence[_Span]) -> list[FeedDay]:
 
 def _day(span: _Span, *, sure: bool) -> FeedDay:
     key = hashlib.sha256(f"{plain(span.title)}|{span.first}".encode()).hexdigest()[:12]
-    why = " ".join(span.title.split())[:LONGEST_WHY]
+    # A database may refuse what nobody can see.
+    shown = "".join(char if char.isprintable() else " " for char in span.title)
+    why = " ".join(shown.split())[:LONGEST_WHY]
     return FeedDay(key, span.first, span.last, why, sure)
 
 
