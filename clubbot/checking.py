@@ -9,6 +9,7 @@ import sqlalchemy as sa
 from telegram.error import InvalidToken, TelegramError
 
 from clubbot import files
+from clubbot.chat.errors import in_short
 from clubbot.connect import NOT_ACCEPTED, application_for
 from clubbot.settings import CannotRun, Settings
 from clubbot.store.engine import Store, StoreUnavailable
@@ -48,7 +49,7 @@ async def platform(settings: Settings, say: Callable[[str], None]) -> bool:
         say(f"token: {NOT_ACCEPTED}")
         return False
     except TelegramError as error:
-        say(f"token: {settings.api_url} can't be reached ({error.message})")
+        say(f"token: {settings.api_url} can't be reached ({in_short(error)})")
         return False
     finally:
         await application.bot.shutdown()

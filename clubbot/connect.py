@@ -15,8 +15,8 @@ from telegram.error import BadRequest, InvalidToken, TelegramError
 from telegram.ext import Application, ApplicationBuilder
 from telegram.request import HTTPXRequest
 
+from clubbot.chat.errors import in_short, pause_asked
 from clubbot.chat.intake import AnyApplication
-from clubbot.chat.polling import pause_asked
 from clubbot.settings import CannotRun, Settings
 
 log = logging.getLogger(__name__)
@@ -66,13 +66,13 @@ async def insist(call: Callable[[], Awaitable[object]], *, refused: str = "refus
         try:
             await call()
         except BadRequest as error:
-            raise CannotRun(f"{refused}: {error.message}") from None
+            raise CannotRun(f"{refused}: {in_short(error)}") from None
         except InvalidToken:
             raise CannotRun(refused) from None
         except TelegramError as error:
-            if error.message != said:
-                log.warning("Telegram can't be reached (%s); trying again", error.message)
-            said = error.message
+            if in_short(error) != said:
+                log.warning("Telegram can't be reached (%s); trying again", in_short(error))
+            said = in_short(error)
             await asyncio.sleep(max(pause, pause_asked(error)))
         else:
             return
