@@ -42,13 +42,14 @@ _MOVED = (301, 302, 303, 307, 308)
 class Limits:
     """Seconds for the whole fetching and for connecting, bytes of a calendar, seconds of reading.
 
-    The 1 MB is a calendar of about five thousand entries.
+    The 1 MB is a calendar of about five thousand entries, which takes three seconds on a usual
+    computer and several times that on a small one.
     """
 
     seconds: float = 30.0
     connecting: float = 5.0
     size: int = 1_000_000
-    reading: float = 30.0
+    reading: float = 60.0
 
 
 LIMITS = Limits()

@@ -84,6 +84,7 @@ def _hold_to_limits() -> None:
         import resource
 
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        os.nice(10)  # people's answers come first
 
 
 def main() -> None:
