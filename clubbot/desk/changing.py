@@ -22,6 +22,8 @@ from clubbot.store.kits import kits
 
 _COUNT = re.compile(r"\b(?:\d+|a|one|two|three|four|five|six)\s+(?:kits?|robots?|units?)\b", re.I)
 _SCOPE = re.compile(r"^\s*(all|rest)\b", re.I)
+LONGEST_NUMBER = 9
+"""Digits: no club has booked a thousand million times, and no database takes any number."""
 
 
 @deed(Deed.CANCEL_OWN)
@@ -32,7 +34,7 @@ def change(tx: Tx, who: Who, text: str) -> Changed | Refused:
     `rest` or `all` after the number; those that can't be changed stay as they were.
     """
     number, _, more = text.lstrip("#").strip().partition(" ")
-    if not number.isdecimal() or not more.strip():
+    if not number.isdecimal() or len(number) > LONGEST_NUMBER or not more.strip():
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "change"})
     first = booking_desk.find_own(tx, who, int(number))
     if isinstance(first, Refused):

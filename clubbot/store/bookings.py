@@ -261,9 +261,8 @@ def take_up(tx: Tx, club: ClubId, booking: BookingId) -> None:
 
 def take_over(tx: Tx, club: ClubId, before: LiveBooking, after: BookingId) -> None:
     """Give the number and the series of a booking that was set aside to the one in its place."""
-    taken = sa.select(BOOKING.c.number).where(BOOKING.c.club_id == club, BOOKING.c.id == after)
-    number = tx.execute(taken).scalar_one()
-    _change(tx, club, before.id, number=-number)
+    # A booking that was changed often has several of these behind it, each with its own id.
+    _change(tx, club, before.id, number=-before.id)
     _change(tx, club, after, number=before.number, series=before.series)
 
 

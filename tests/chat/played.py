@@ -192,11 +192,14 @@ class Club:
     def answers(self, where: str | Chat, *fragments: str) -> Seen:
         """Return the one thing that the bot did in a chat; fail if it did more or other things."""
         found = self.sees(where, *fragments)
-        assert self.news(where) == [found], [each.text for each in self.news(where)]
+        if self.news(where) != [found]:
+            raise AssertionError(f"more than that: {[each.text for each in self.news(where)]}")
         return found
 
     def hears_nothing(self, where: str | Chat) -> None:
-        assert self.news(where) == []
+        """Fail if the bot did anything in a chat."""
+        if said := [each.text for each in self.news(where)]:
+            raise AssertionError(f"nothing was to be said in {where}, but {said} was")
 
     def all_said(self, where: str | Chat) -> str:
         """Return everything that the bot has ever written in a chat, as it stands now."""
