@@ -45,13 +45,12 @@ def lock(tx: Tx, club: ClubId) -> int:
 
 @dataclass(frozen=True, slots=True)
 class ClubRow:
-    """A club as stored; `swept_to` is how far its due moments have been looked at."""
+    """A club as stored."""
 
     id: ClubId
     name: str
     zone: ZoneInfo
     settings: ClubSettings
-    swept_to: datetime | None
 
 
 def everyone(tx: Tx) -> list[ClubRow]:
@@ -66,7 +65,7 @@ def club(tx: Tx, number: ClubId) -> ClubRow:
 
 def _club(row: Any) -> ClubRow:
     settings = ClubSettings.read(row.settings)
-    return ClubRow(row.id, row.name, ZoneInfo(row.zone), settings, row.swept_to)
+    return ClubRow(row.id, row.name, ZoneInfo(row.zone), settings)
 
 
 def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:

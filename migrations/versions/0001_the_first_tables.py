@@ -27,7 +27,6 @@ def upgrade() -> None:
         sa.Column("version", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("last_seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("settings", sa.JSON(), nullable=False),
-        sa.Column("swept_to", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("created_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_club")),
     )
