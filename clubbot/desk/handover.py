@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
+from clubbot.desk import notices
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
@@ -166,7 +167,9 @@ def back_kit(tx: Tx, who: Who, kit: KitId) -> SaidBack | TakenBack | Refused:
 @deed(Deed.ANSWER_LATE)
 def all_back(tx: Tx, who: Who, notice: NoticeId) -> TakenBack | Refused:
     """Answer that all the kits somebody was asked about are back."""
-    due = notice_rows.answer(tx, who.club, who.person, notice, "all back", who.now)
+    due = notice_rows.answer(
+        tx, who.club, who.person, notice, notices.LATE_ASKED, "all back", who.now
+    )
     if due is None:
         return Refused(Reason.OUT_OF_DATE)
     known = kits(tx, who.club)
@@ -176,7 +179,8 @@ def all_back(tx: Tx, who: Who, notice: NoticeId) -> TakenBack | Refused:
 @deed(Deed.ANSWER_LATE)
 def some_missing(tx: Tx, who: Who, notice: NoticeId) -> WhatIsOut | Refused:
     """Answer that some are missing: those who have them are asked next, and the list is shown."""
-    if notice_rows.answer(tx, who.club, who.person, notice, "missing", who.now) is None:
+    asked = notices.LATE_ASKED
+    if notice_rows.answer(tx, who.club, who.person, notice, asked, "missing", who.now) is None:
         return Refused(Reason.OUT_OF_DATE)
     return WhatIsOut(out_lines(tx, who, kits(tx, who.club)))
 

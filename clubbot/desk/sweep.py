@@ -1,14 +1,15 @@
 """The sweep: which notices have become due, for every club, each found afresh from what stands.
 
-It looks back over a day, not just to the last sweep, so that a cause that is said late still has
-its effect; the notices' own keys keep it from making one twice. One short transaction a club.
+It looks back as far as a moment is still of use, not just to the last sweep, so that a cause that
+is said late, or a night without the bot, still has its effect; the notices' own keys keep it from
+making one twice. One short transaction a club.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from clubbot.desk import charging, notices, replanning, waiting
 from clubbot.desk.acting import by_the_clock
@@ -37,7 +38,7 @@ from clubbot.store.kits import KitNow, kits
 from clubbot.store.notices import NewNotice
 
 HORIZON = timedelta(hours=26)
-"""How far back a sweep looks: a day, and the hour that a clock change may add."""
+"""How far around now bookings are looked at: a day, and the hour that a clock change may add."""
 CHASED_FOR = timedelta(days=21)
 """How long after the asking the answer to it still counts."""
 
@@ -59,8 +60,8 @@ class _Club:
         return [person for person, role in self.roles.items() if role.adult]
 
     def fresh(self, due: Due | None) -> bool:
-        """Say whether a moment has come, not too long ago, and is still of use."""
-        return due is not None and self.now - HORIZON < due.at <= self.now < due.useful_until
+        """Say whether a moment has come and is still of use."""
+        return due is not None and due.at <= self.now < due.useful_until
 
     def notice(self, kind: str, subject: str, due: Due, person: PersonId) -> NewNotice:
         role = self.roles[person]
@@ -70,7 +71,7 @@ class _Club:
             occurrence=due.occurrence,
             person=person,
             due_at=due.at,
-            send_at=max(due.at, sending_time(due.at, role, self.calendar, self.row.settings)),
+            send_at=sending_time(self.now, role, self.calendar, self.row.settings),
             useful_until=due.useful_until,
         )
 
@@ -226,10 +227,11 @@ def _chase_first(club: _Club, booking: LiveBooking, told: Iterable[PersonId]) ->
 
 
 def _charge_list(club: _Club, tx: Tx) -> Iterator[NewNotice]:
-    due = charge_list(club.calendar.day_of(club.now), club.calendar, club.row.settings)
-    if club.fresh(due):
+    today = club.calendar.day_of(club.now)
+    for week_of in (today - 7 * DAY, today):
+        due = charge_list(week_of, club.calendar, club.row.settings)
         day = club.calendar.day_of(due.at)
-        if charging.of_week(tx, club.row.id, club.calendar, day).needed:
+        if club.fresh(due) and charging.of_week(tx, club.row.id, club.calendar, day).needed:
             for person in club.adults:
                 yield club.notice(notices.CHARGE_LIST, "week", due, person)
 
@@ -290,5 +292,6 @@ def _chase_moments(tx: Tx, club: _Club) -> Iterator[datetime]:
             yield each.asked_at + wait
     grace = timedelta(minutes=club.row.settings.grace_minutes)
     for now in club.kits.values():
-        if now.position.due is not None:
-            yield now.position.due + grace
+        if (due := now.position.due) is not None:
+            tomorrow = club.calendar.day_of(max(due, club.now)) + DAY
+            yield from (due, due + grace, club.calendar.instant(tomorrow, time.min))

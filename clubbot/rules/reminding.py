@@ -68,7 +68,7 @@ def chase(
     missing; until one of them is known nobody else is chased.
     """
     late = due + timedelta(minutes=settings.grace_minutes)
-    adult = Due(late, late + DAY, due.isoformat())
+    adult = Due(late, late + 7 * DAY, due.isoformat())
     holder_at = missing_since + SORTING_OUT if missing_since is not None else None
     if holder_at is None and asked_at is not None:
         holder_at = asked_at + timedelta(minutes=settings.late_wait_minutes)

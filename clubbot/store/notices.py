@@ -146,7 +146,7 @@ def mark(tx: Tx, ids: Iterable[NoticeId], **values: Any) -> None:
 
 
 def answer(
-    tx: Tx, club: ClubId, person: PersonId, number: NoticeId, said: str, now: datetime
+    tx: Tx, club: ClubId, person: PersonId, number: NoticeId, kind: str, said: str, now: datetime
 ) -> datetime | None:
     """Note a person's answer to being asked about late kits; a later answer replaces it.
 
@@ -154,7 +154,12 @@ def answer(
     """
     found = tx.execute(
         sa.update(NOTICE)
-        .where(NOTICE.c.club_id == club, NOTICE.c.id == number, NOTICE.c.person_id == person)
+        .where(
+            NOTICE.c.club_id == club,
+            NOTICE.c.id == number,
+            NOTICE.c.person_id == person,
+            NOTICE.c.kind == kind,
+        )
         .values(answer=said, answered_at=now)
         .returning(NOTICE.c.occurrence)
     ).scalar_one_or_none()
