@@ -76,7 +76,7 @@ def emptied_postgresql(shared_postgresql: Store) -> Iterator[Store]:
     yield shared_postgresql
     names = ", ".join(f'"{table.name}"' for table in SQLModel.metadata.sorted_tables)
     with shared_postgresql.write() as tx:
-        tx.exec_driver_sql(f"TRUNCATE {names} RESTART IDENTITY")
+        tx.exec_driver_sql(f"TRUNCATE {names}")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
