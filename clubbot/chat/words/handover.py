@@ -226,21 +226,15 @@ def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
 
 def kit_card(result: KitCard, view: View) -> Reply:
     lines = [f"<b>Kit {esc(result.kit.label)}</b> ({esc(result.kit_type)})"]
-    if result.out:
-        whose = f" with {esc(result.team.name)}" if result.team else ""
-        lines.append(f"Out{whose}" + (f" until {until(result.due, view)}" if result.due else ""))
-        if result.late:
-            lines.append("Late.")
-        if result.said_back:
-            lines.append("Said to be back; nobody has looked yet.")
-    else:
-        lines.append("On its shelf.")
+    lines += _where(result, view)
     if result.held is not None:
-        lines.append(f"On hold: {esc(result.held)}. Don't use it; an adult looks first.")
+        why = f": {esc(result.held)}" if view.private else ""
+        lines.append(f"On hold{why}. Don't use it; an adult looks first.")
     if result.withdrawn is not None:
-        why = f": {esc(result.withdrawn)}" if result.withdrawn else ""
+        why = f": {esc(result.withdrawn)}" if result.withdrawn and view.private else ""
         lines.append(f"Out of use{why}.")
-    lines += [fault_line(fault, view, kit=False) for fault in result.faults]
+    if view.private:
+        lines += [fault_line(fault, view, kit=False) for fault in result.faults]
     if result.charged_at and view.role.staff:
         lines.append(f"Last charged {when(result.charged_at, view)}.")
     if result.next_booking:
@@ -251,6 +245,19 @@ def kit_card(result: KitCard, view: View) -> Reply:
     if result.withdrawn is not None and view.role.staff:
         buttons.append(button("Back in use", "restore", result.kit.id))
     return Reply("\n".join(lines), (tuple(buttons),) if buttons else ())
+
+
+def _where(result: KitCard, view: View) -> list[str]:
+    """Say where a kit is: in a group neither with whom nor whether it is late."""
+    if not result.out:
+        return ["On its shelf."]
+    whose = f" with {esc(result.team.name)}" if result.team and view.private else ""
+    lines = [f"Out{whose}" + (f" until {until(result.due, view)}" if result.due else "")]
+    if result.late and view.private:
+        lines.append("Late.")
+    if result.said_back:
+        lines.append("Said to be back; nobody has looked yet.")
+    return lines
 
 
 SAID: dict[type, Wording] = {
