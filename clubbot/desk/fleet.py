@@ -43,6 +43,13 @@ class Picture:
 
     @property
     def demands(self) -> tuple[Demand, ...]:
+        """What stands promised: of a booking that is short of kits only those that it has."""
+        standing = (replace(each, count=len(each.chosen)) for each in self.bookings if each.chosen)
+        return tuple(self.demand(booking) for booking in standing)
+
+    @property
+    def whole_demands(self) -> tuple[Demand, ...]:
+        """What the bookings want, for planning them anew."""
         return tuple(self.demand(booking) for booking in self.bookings)
 
     def demand(self, booking: LiveBooking) -> Demand:

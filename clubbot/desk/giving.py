@@ -86,7 +86,7 @@ def _not_usable(seen: Picture, what: Handed) -> Refused | None:
             return _already_out(seen, now, named)
     if what.booking is not None and not what.kits:
         out = seen.out_for(what.booking)
-        if len(out) >= what.booking.count:
+        if out and len(out) >= min(what.booking.count, len(what.booking.chosen)):
             return _already_out(seen, seen.kits[out[0]], [seen.kits[kit] for kit in out])
     return None
 
@@ -101,7 +101,10 @@ def _already_out(seen: Picture, now: KitNow, named: list[KitNow]) -> Refused:
 def _demand(who: Who, seen: Picture, what: Handed) -> Demand:
     """Return what is wanted from now on: what is in a team's hands early is needed from now."""
     if what.booking is not None:
-        known = seen.demand(what.booking)
+        booking = what.booking
+        if 0 < len(booking.chosen) < booking.count:
+            booking = replace(booking, count=len(booking.chosen))
+        known = seen.demand(booking)
         fixed = tuple(dict.fromkeys((*seen.out_for(what.booking), *what.kits)))
         if not what.kits:
             fixed = known.fixed

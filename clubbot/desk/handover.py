@@ -87,12 +87,13 @@ def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
     short: list[LiveBooking] = []
     for booking in waiting:
         fresh = picture(tx, who, booking.window)
-        if len(fresh.out_for(booking)) >= booking.count:
+        has = len(booking.chosen) or booking.count
+        if len(fresh.out_for(booking)) >= min(booking.count, has):
             continue
         result = hand(tx, who, fresh, Handed(booking, _team_of(fresh, booking), ()))
         if isinstance(result, HandedOut):
             given.append(result)
-        else:
+        if not isinstance(result, HandedOut) or has < booking.count:
             short.append(booking)
     if not given and not short:
         return Refused(Reason.NOTHING_TO_GIVE_OUT)

@@ -37,6 +37,9 @@ from clubbot.rules.results import TeamRef
 from clubbot.store import bookings
 from clubbot.store.engine import Tx
 
+FEW = 60
+"""Up to how many bookings around a request the best choice of kits is searched for, too: the yes
+or no is exact in any case, and other writers wait meanwhile."""
 OTHER_TIMES = (-120, -90, -60, -30, 30, 60, 90, 120, 180)
 """By how many minutes a request is moved to look for another time that day."""
 
@@ -68,7 +71,8 @@ def promise(
     if refused := _against_the_rules(who, seen, wanted):
         return refused
     demand = _demand(tx, who, seen, wanted)
-    answer = decide(seen.fleet, seen.demands, demand)
+    few = len(seen.bookings) <= FEW
+    answer = decide(seen.fleet, seen.demands, demand, thorough=few)
     if isinstance(answer, Undecided):
         return answer
     if isinstance(answer, Impossible):

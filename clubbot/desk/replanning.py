@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who
-from clubbot.desk.fleet import assign, picture
+from clubbot.desk.fleet import Picture, assign, picture
 from clubbot.rules.availability import replan
-from clubbot.rules.model import Window
+from clubbot.rules.model import BookingId, KitId, Window
 from clubbot.rules.results import BookingView, Swap
+from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 
 LOOK_AHEAD = timedelta(days=60)
@@ -23,11 +25,29 @@ def plan_anew(tx: Tx, who: Who) -> tuple[tuple[Swap, ...], tuple[BookingView, ..
     have all their kits any more. Each team concerned is told, and the adults of what can't be met.
     """
     seen = picture(tx, who, Window(who.now, who.now + LOOK_AHEAD))
-    plan = replan(seen.fleet, seen.demands)
-    swaps = assign(tx, who, seen, plan.assignment)
+    plan = replan(seen.fleet, seen.whole_demands)
     short = [booking for booking in seen.bookings if booking.id in plan.unmet]
+    taken = dict(plan.assignment)
+    for booking in short:
+        taken[booking.id] = _left(seen, booking, taken)
+    swaps = assign(tx, who, seen, taken)
     shown = tuple(seen.shown(booking) for booking in short)
-    for booking in shown:
-        people = [*notices.concerned(tx, who, booking), *notices.adults(tx, who)]
-        notices.tell_once(tx, who, people, notices.SHORT, f"booking {booking.id}")
+    for each in shown:
+        people = [*notices.concerned(tx, who, each), *notices.adults(tx, who)]
+        notices.tell_once(tx, who, people, notices.SHORT, f"booking {each.id}")
     return swaps, shown
+
+
+def _left(
+    seen: Picture, booking: LiveBooking, taken: Mapping[BookingId, tuple[KitId, ...]]
+) -> tuple[KitId, ...]:
+    """Return the kits that a booking keeps which can't have all: usable, nobody else's then."""
+    gone = {
+        kit.id for kit in seen.fleet.kits for span in kit.blocked if span.overlaps(booking.window)
+    }
+    by_id = {other.id: other for other in seen.bookings}
+    for other, kits in taken.items():
+        if other != booking.id and by_id[other].window.overlaps(booking.window, seen.fleet.gap):
+            gone.update(kits)
+    out = seen.out_for(booking)
+    return tuple(kit for kit in booking.chosen if kit not in gone or kit in out)

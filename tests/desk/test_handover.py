@@ -443,3 +443,18 @@ def test_a_kits_card_says_whose_it_is_only_to_those_who_may_know(session: Club) 
     card = outsider(today.kit_card, "A")
     assert (card.out, card.team, card.late, card.mine) == (True, None, False, False)
     assert card.due == session.at("2026-10-02 17:00")
+
+
+def test_a_booking_short_of_a_kit_gets_what_there_is_and_takes_nothing_from_others(
+    club: Club,
+) -> None:
+    for team, count in (("Red", 3), ("Blue", 3)):
+        club.leader(booking.request, f"{count} kits for {team} {FRIDAY}")
+    changed = club.leader(fault.withdraw, "A: bent axle")
+    assert [view.count for view in changed.short] == [3]
+    assert isinstance(club.leader(booking.request, f"1 kit for Red {FRIDAY}"), Refused)
+    club.set(SESSION)
+    result = club.helper(handover.give_out, "")
+    assert sorted(len(each.kits) for each in result.given) == [2, 3]
+    assert len(result.short) == 1
+    assert isinstance(club.helper(handover.give_out, ""), Refused)
