@@ -32,6 +32,7 @@ from clubbot.store.ledger import Draft
 
 STEP = "fault"
 OVER_AFTER = timedelta(hours=1)
+LONGEST_NOTE = 300
 Photo = tuple[str, str, str]
 """The platform's file id, its lasting id for the same file, and photo or video."""
 
@@ -203,7 +204,7 @@ def close(tx: Tx, who: Who, number: int, fix: str) -> FaultClosed | Refused:
 def withdraw(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
     """Put kits out of use, with a reason after the labels, and plan their bookings anew."""
     labels, _, note = text.partition(":")
-    return _change_use(tx, who, labels, note.strip(), EntryKind.WITHDRAWN)
+    return _change_use(tx, who, labels, note.strip()[:LONGEST_NOTE], EntryKind.WITHDRAWN)
 
 
 @deed(Deed.WITHDRAW)

@@ -49,8 +49,25 @@ class Picture:
 
     @property
     def whole_demands(self) -> tuple[Demand, ...]:
-        """What the bookings want, for planning them anew."""
-        return tuple(self.demand(booking) for booking in self.bookings)
+        """What the bookings want, for planning them anew.
+
+        Told labels may change, if they must, and so may kits asked for by name that can't be had.
+        """
+        return tuple(self._movable(booking) for booking in self.bookings)
+
+    def _movable(self, booking: LiveBooking) -> Demand:
+        known = self.demand(booking)
+        if booking.kind == "keep":
+            return known
+        out = self.out_for(booking)
+        asked_for = {*booking.named, *self.kept_for(booking.team, booking.window)}
+        missing = {
+            kit.id
+            for kit in self.fleet.kits
+            if any(span.overlaps(known.window) for span in kit.blocked)
+        }
+        fixed = (kit for kit in known.fixed if kit in out or kit in asked_for - missing)
+        return replace(known, fixed=tuple(fixed))
 
     def demand(self, booking: LiveBooking) -> Demand:
         """Return a booking as availability sees it.
