@@ -41,7 +41,7 @@ class Bot:
         self.now = lambda: datetime.now(UTC)
         self._worker = ThreadPoolExecutor(1)
         self.intake = self._made()
-        self.polling = Polling(application.bot, self.intake, outage=StoreUnavailable)
+        self.polling = Polling(application.bot, self.intake, outage=StoreUnavailable, patient=False)
         application.add_handler(MessageHandler(filters.TEXT, self._hear))
 
     def _made(self) -> Intake:
@@ -76,7 +76,9 @@ class Bot:
     def next_run(self) -> None:
         """Forget all that is in memory, as a new process would."""
         self.intake = self._made()
-        self.polling = Polling(self.application.bot, self.intake, outage=StoreUnavailable)
+        self.polling = Polling(
+            self.application.bot, self.intake, outage=StoreUnavailable, patient=False
+        )
 
     async def all_done(self) -> None:
         """Everything that waits at the platform is fetched, handled and marked."""
