@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 import sqlalchemy as sa
 
 from clubbot.rules.availability import ResourceId
-from clubbot.rules.calendar import Closure, ClubCalendar, Hours, Meeting
+from clubbot.rules.calendar import DAY, Closure, ClubCalendar, Hours, Meeting
 from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
 from clubbot.rules.results import TeamRef
 from clubbot.rules.settings import ClubSettings
@@ -153,15 +153,24 @@ def close_days(tx: Tx, number: ClubId, first_day: date, last_day: date, why: str
 
 
 def open_days(tx: Tx, number: ClubId, first_day: date, last_day: date) -> int:
-    """Remove the closures that touch these days; return how many there were."""
-    done = tx.execute(
-        sa.delete(CLOSURE).where(
+    """Take these days out of the closures that they fall in; return how many those were."""
+    touched = tx.execute(
+        sa.delete(CLOSURE)
+        .where(
             CLOSURE.c.club_id == number,
             CLOSURE.c.first_day <= last_day,
             CLOSURE.c.last_day >= first_day,
         )
-    )
-    return done.rowcount
+        .returning(CLOSURE)
+    ).all()
+    for row in touched:
+        before, after = (row.first_day, first_day - DAY), (last_day + DAY, row.last_day)
+        for first, last in (before, after):
+            if first <= last:
+                kept = {**row._mapping, "first_day": first, "last_day": last}
+                del kept["id"]
+                tx.execute(sa.insert(CLOSURE).values(kept))
+    return len(touched)
 
 
 @remembered(TEAM)
@@ -186,7 +195,7 @@ def remove_team(tx: Tx, number: ClubId, team: TeamId, now: datetime) -> None:
     tx.execute(
         sa.update(TEAM)
         .where(TEAM.c.club_id == number, TEAM.c.id == team)
-        .values(removed_at=now, name=TEAM.c.name + sa.literal(f" ({team})"))
+        .values(removed_at=now, name=sa.func.substr(TEAM.c.name, 1, 40) + sa.literal(f" ({team})"))
     )
 
 
