@@ -16,10 +16,10 @@ from typing import Any, Literal
 from clubbot.desk import notices, series, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import find_resources
-from clubbot.desk.fleet import Picture, picture
+from clubbot.desk.fleet import Picture, booking_view, picture
 from clubbot.desk.promising import Wanted, promise
 from clubbot.rules.availability import Undecided, free_now
-from clubbot.rules.calendar import DAY, Session
+from clubbot.rules.calendar import DAY, Session, days
 from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import (
@@ -67,10 +67,10 @@ def free(tx: Tx, who: Who, text: str = "") -> FreeKits | Refused:
 
     Without one it is the session that runs now, or the next one.
     """
-    reading = read(tx, who, f"1 kit {text}" if text.strip() else "")
+    reading = read(tx, who, f"1 kit {text}") if text.strip() else None
     if isinstance(reading, Reading):
         return _free_in(tx, who, _window(reading))
-    if text.strip() and isinstance(reading, Unreadable):
+    if isinstance(reading, Unreadable):
         return _not_read(reading)
     session = None
     if not isinstance(reading, Either):
@@ -183,7 +183,8 @@ def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None =
 
 
 def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -> Requested:
-    along, _ = find_resources(text, clubs.resources(tx, who.club))
+    known = clubs.resources(tx, who.club)
+    along, _ = find_resources(text, known)
     wanted = Wanted(_window(reading), reading.count, reading.kits, team, along)
     if reading.repeat is not None:
         result: Requested = series.book_weekly(tx, who, wanted, reading.repeat)
@@ -195,10 +196,8 @@ def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -
             if booking.reason is Reason.OVER_LIMIT:
                 return waiting.ask_leader(tx, who, wanted, "over-limit")
             return booking
-        shown = picture(tx, who, wanted.window)
-        made = bookings.by_id(tx, who.club, [booking])[booking]
-        names = tuple((shown.resources[each], number) for each, number in along.items())
-        result = Booked(shown.shown(made), names)
+        names = tuple((known[each][0], number) for each, number in along.items())
+        result = Booked(booking_view(tx, who, booking), names)
     if isinstance(result, Booked | BookedWeekly):
         dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
     return result
@@ -281,9 +280,10 @@ def _lacks(tx: Tx, who: Who, reading: Missing) -> BookingLacks:
 def _likely_session(tx: Tx, who: Who, reading: Missing | None) -> Session | None:
     calendar = clubs.calendar(tx, who.club, who.zone)
     first = (reading.day if reading else None) or calendar.day_of(who.now)
-    for session in calendar.sessions(first, first + 28 * DAY):
-        if session.window.end > who.now:
-            return session
+    for day in days(first, first + 28 * DAY):
+        for session in calendar.sessions(day, day):
+            if session.window.end > who.now:
+                return session
     return None
 
 

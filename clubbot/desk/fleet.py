@@ -139,20 +139,32 @@ class Picture:
 
     def shown(self, booking: LiveBooking) -> BookingView:
         """Return a booking as people see it."""
-        refs = [self.kits[kit].ref for kit in booking.chosen if kit in self.kits]
-        return BookingView(
-            id=booking.id,
-            number=booking.number,
-            team=self.teams.get(booking.team) if booking.team else None,
-            window=booking.window,
-            count=booking.count,
-            kits=tuple(sorted(refs, key=lambda ref: label_order(ref.label))),
-            booked_by=booking.booked_by,
-            named=bool(booking.named),
-            out=tuple(now.ref for now in self.kits.values() if now.position.booking == booking.id),
-            keep=booking.kind == "keep",
-            repeats=booking.series is not None,
-        )
+        return _shown(booking, self.kits, self.teams)
+
+
+def booking_view(tx: Tx, who: Who, booking: BookingId) -> BookingView:
+    """Return a booking that stands as people see it."""
+    found = bookings.by_id(tx, who.club, [booking])[booking]
+    return _shown(found, kits(tx, who.club), clubs.teams(tx, who.club))
+
+
+def _shown(
+    booking: LiveBooking, known: Mapping[KitId, KitNow], teams: Mapping[TeamId, TeamRef]
+) -> BookingView:
+    refs = [known[kit].ref for kit in booking.chosen if kit in known]
+    return BookingView(
+        id=booking.id,
+        number=booking.number,
+        team=teams.get(booking.team) if booking.team else None,
+        window=booking.window,
+        count=booking.count,
+        kits=tuple(sorted(refs, key=lambda ref: label_order(ref.label))),
+        booked_by=booking.booked_by,
+        named=bool(booking.named),
+        out=tuple(now.ref for now in known.values() if now.position.booking == booking.id),
+        keep=booking.kind == "keep",
+        repeats=booking.series is not None,
+    )
 
 
 def _without(booking: LiveBooking, gone: Collection[KitId]) -> LiveBooking:
@@ -287,7 +299,9 @@ def assign(
             for old, fresh in zip(gone, new, strict=False)
             if old in booking.told
         ]
-    notices.tell_of_swaps(tx, who, [seen.shown(booking) for booking in seen.bookings], swaps)
+    if swaps:
+        shown = [seen.shown(booking) for booking in seen.bookings]
+        notices.tell_of_swaps(tx, who, shown, swaps)
     return tuple(swaps)
 
 

@@ -6,6 +6,7 @@ session, or a place on the waiting list.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -118,8 +119,8 @@ def _demand(tx: Tx, who: Who, seen: Picture, wanted: Wanted) -> Demand:
 
 def kit_type(seen: Picture, named: list[KitId]) -> KitTypeId:
     """Return the type of the named kits, or the one that most kits are of: what "a kit" means."""
-    types = [seen.kits[kit].kit.kit_type for kit in named or seen.kits]
-    return max(types, key=lambda each: (types.count(each), -each))
+    types = Counter(seen.kits[kit].kit.kit_type for kit in named or seen.kits)
+    return max(types, key=lambda each: (types[each], -each))
 
 
 def _against_the_rules(who: Who, seen: Picture, wanted: Wanted) -> Refused | None:

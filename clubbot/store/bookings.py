@@ -159,6 +159,17 @@ def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
     return dict(found)
 
 
+_ADD = (
+    sa.insert(BOOKING)
+    .values(
+        number=sa.select(sa.func.coalesce(sa.func.max(BOOKING.c.number), 0) + 1)
+        .where(BOOKING.c.club_id == sa.bindparam("club"))
+        .scalar_subquery()
+    )
+    .returning(BOOKING.c.id)
+)
+
+
 def add(
     tx: Tx,
     club: ClubId,
@@ -175,29 +186,23 @@ def add(
 ) -> BookingId:
     """Add a booking; people will know it by the next number."""
     made = tx.execute(
-        sa.insert(BOOKING)
-        .values(
-            club_id=club,
-            number=_next_number(club),
-            kind=kind,
-            series=series,
-            offered_until=offered_until,
-            team_id=team,
-            kit_type_id=kit_type,
-            kits=count,
-            starts=window.start,
-            ends=window.end,
-            booked_by=booked_by,
-            booked_at=now,
-        )
-        .returning(BOOKING.c.id)
+        _ADD,
+        {
+            "club": club,
+            "club_id": club,
+            "kind": kind,
+            "series": series,
+            "offered_until": offered_until,
+            "team_id": team,
+            "kit_type_id": kit_type,
+            "kits": count,
+            "starts": window.start,
+            "ends": window.end,
+            "booked_by": booked_by,
+            "booked_at": now,
+        },
     )
     return BookingId(made.scalar_one())
-
-
-def _next_number(club: ClubId) -> Any:
-    taken = sa.select(sa.func.coalesce(sa.func.max(BOOKING.c.number), 0) + 1)
-    return taken.where(BOOKING.c.club_id == club).scalar_subquery()
 
 
 def book_along(

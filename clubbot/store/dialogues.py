@@ -43,10 +43,11 @@ def put(
     )
 
 
+_END = sa.delete(DIALOGUE).where(
+    DIALOGUE.c.chat_id == sa.bindparam("chat"), DIALOGUE.c.telegram_id == sa.bindparam("person")
+)
+
+
 def end(tx: Tx, chat_id: int, telegram_id: int) -> None:
     """End a person's dialogue in a chat, if one stands."""
-    tx.execute(
-        sa.delete(DIALOGUE).where(
-            DIALOGUE.c.chat_id == chat_id, DIALOGUE.c.telegram_id == telegram_id
-        )
-    )
+    tx.execute(_END, {"chat": chat_id, "person": telegram_id})

@@ -65,6 +65,8 @@ def connected(ground: Ground, kit_type: int, items: Sequence[Item], seed: Item) 
 
 def _horizon(ground: Ground, kit_type: int) -> float:
     """Until when uses of kits of the type may share a charge."""
+    if not ground.budgets:
+        return 0.0
     latest = 0.0
     for number in bits(ground.of_type.get(kit_type, 0)):
         if number in ground.budgets:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import functools
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from clubbot.rules.reading.tokens import Line, tokenise
@@ -18,7 +19,7 @@ class Labels:
     """The labels as spelled, and every way of typing them as lower-case words."""
 
     spelled: tuple[str, ...]
-    by_words: dict[tuple[str, ...], str]
+    by_words: Mapping[tuple[str, ...], str]
     longest: int
     prefixes: frozenset[str]
     lettered: bool
@@ -28,6 +29,11 @@ class Labels:
 
 def prepare(labels: Sequence[str]) -> Labels:
     """Labels looked up without regard to case, spaces, dashes, leading zeros or a kit word."""
+    return _prepared(tuple(labels))
+
+
+@functools.lru_cache(maxsize=32)
+def _prepared(labels: tuple[str, ...]) -> Labels:
     by_words: dict[tuple[str, ...], str] = {}
     for label in labels:
         words = tuple(_plain(token.text) for token in tokenise(label).tokens)
