@@ -14,7 +14,7 @@ import random
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -23,19 +23,47 @@ from scipy.sparse import csr_array
 
 from clubbot.rules.faults.clues import clues_of, words_of
 from clubbot.rules.faults.naming import find_mentions
+from clubbot.rules.faults.reading import DANGER_FROM, FAULT_FROM
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import Symptom
-from clubbot.rules.faults.weighing import COLUMNS, SCALE
+from clubbot.rules.faults.weighing import COLUMNS, KINDS, NONE, SCALE
 
 HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
 SEED = 20261002
-PER_LINE = 14
+PER_LINE = 20
+WIDE = 5
+BOOK_WEIGHT = 1.5
+COMPOSED = 900
+JOINTS = [" but ", ", ", ". ", " and ", " - "]
+OVER = [
+    "it's fixed now", "we fixed it", "all good now", "works again", "sorted", "solved", "fine now",
+    "it was just unplugged", "turned out the battery wasn't in", "now it works", "it is ok again",
+    "we found out why, it works", "never mind, solved", "that was last year, now it's perfect",
+    "not any more", "the supplier repaired it", "we clicked it back on, fine", "it's gone now",
+    "since the repair no problem", "false alarm, it's fine", "restarted and all fine",
+    "it was our own mistake", "we uploaded the right one, works", "found it", "is back to normal",
+    "that's solved thanks", "everything works now", "you fixed it, thank you", "after a restart it's ok",
+]  # fmt: skip
+MIGHT = [
+    "what if", "what do we do if", "imagine", "tip: if", "if one day", "does it matter if",
+    "what happens when", "how do you react if", "let's hope not that", "just a joke:",
+    "in the story", "in my dream", "last year", "who knows what to do when", "never again that",
+    "remember when", "there's a help page for when", "the poster explains what to do if",
+]  # fmt: skip
+YET = [
+    "it worked yesterday but", "everything else is fine but", "we charged it but",
+    "sorry to bother you but", "Good afternoon, my daughter says that", "I don't know why but",
+    "all robots are fine, only", "we tried everything,", "Hello, this is Leo's mum, he says",
+    "thanks for the help yesterday but now", "we restarted it and still", "update on our kit:",
+    "not sure if this is a problem but", "could somebody have a look?", "first it was ok, then",
+    "was great last week, now", "the others work,", "since this morning",
+]  # fmt: skip
 FEWEST_SEEN = 2
-RIDGE = 0.05
-STEPS = 60
+RIDGE = 0.03
+STEPS = 250
 SMALLEST = 4
 SYMPTOMS = list(Symptom)
 
@@ -68,7 +96,7 @@ def tuned() -> list[Example]:
 
 
 def phrasebook() -> list[Example]:
-    """Each line of the book in several of its wordings, the same ones every time."""
+    """Each line of the book in several of its wordings, and some of them put together."""
     dice = random.Random(SEED)
     found, symptom = [], ""
     for line in BOOK.read_text(encoding="utf-8").splitlines():
@@ -77,34 +105,78 @@ def phrasebook() -> list[Example]:
         if line.startswith("== "):
             symptom = line[3:].strip()
             continue
-        texts = {_filled(line, dice) for _ in range(PER_LINE)}
-        for text in sorted(texts):
-            danger = symptom.startswith("danger")
-            fault = symptom not in ("none", "harmless")
-            code = "battery-danger" if danger else symptom if fault else None
-            found.append(
-                Example(
-                    text, list("ABCDEFGHJKL"), fault, danger, code, weight=1.5 / len(texts) ** 0.5
-                )
-            )
-    return found
+        wordings = PER_LINE * (WIDE if line.startswith("* ") else 1)
+        line = line.removeprefix("* ")
+        texts = {_filled(line, dice) for _ in range(wordings)}
+        weight = BOOK_WEIGHT / len(texts) ** 0.5
+        found.extend(_example(text, symptom, weight) for text in sorted(texts))
+    return found + _put_together(found, dice)
+
+
+def _example(text: str, section: str, weight: float) -> Example:
+    danger = section == "danger"
+    fault = section not in ("none", "harmless")
+    code = "battery-danger" if danger else section if fault else None
+    return Example(text, list("ABCDEFGHJKL"), fault, danger, code, weight=weight)
+
+
+def _put_together(found: Sequence[Example], dice: random.Random) -> list[Example]:
+    """Faults that are over, that might come, or that stand beside something else."""
+    faults = [each for each in found if each.fault and not each.danger]
+    calm = [each for each in found if not each.fault]
+    dangers = [each for each in found if each.danger]
+    made = []
+    for _ in range(COMPOSED):
+        fault, other = dice.choice(faults), dice.choice(calm)
+        weight = fault.weight
+        over = f"{fault.text}{dice.choice(JOINTS)}{dice.choice(OVER)}"
+        made.append(Example(over, fault.labels, False, False, None, weight=weight))
+        might = f"{dice.choice(MIGHT)} {fault.text}"
+        made.append(Example(might, fault.labels, False, False, None, weight=weight))
+        beside = [fault.text, other.text]
+        dice.shuffle(beside)
+        joined = dice.choice([". ", ", ", " and ", "\n", "! "]).join(beside)
+        made.append(replace(fault, text=joined))
+        yet = f"{dice.choice(YET)} {fault.text}"
+        made.append(replace(fault, text=yet))
+        peril = dice.choice(dangers)
+        made.append(replace(peril, text=f"{fault.text}{dice.choice(JOINTS)}{peril.text}"))
+        two = dice.choice([". ", ", ", " and "]).join([other.text, dice.choice(calm).text])
+        made.append(Example(two, other.labels, False, False, None, weight=other.weight))
+    return made
 
 
 _CHOICE = re.compile(r"\[([^\[\]]*)\]")
 KITS = list("BCDEFGHJKL")
+UNNAMED = ["our robot", "the robot", "ours", "my robot", "it", "the unit", "our kit", "a robot"]
+BEFORE = [
+    "hi", "hello", "hey", "sir", "miss", "please help", "help", "guys", "umm", "so", "ok so", "hi all",
+    "question:", "sorry but", "I think", "yo", "just saw:", "good morning", "btw", "omg", "again:",
+    "FYI", "quick one:", "uh oh", "hello coach", "we noticed", "not sure but", "today", "um",
+]  # fmt: skip
+AFTER = [
+    "pls", "please", "please help", "pls help", "help", "lol", "haha", "😭", "😂", "!!", "!!!", "...",
+    "today", "again", "since yesterday", "sorry", "thanks", "thx", "asap", "sir", "miss", "what now",
+    "can someone look", "?", "🙈", "tbh", "ngl", "for real", "just so you know", "🙏", "rn", "😅",
+    "what do we do", "this morning", "at the moment", "as always", ":(", ":)", "!?", "at school",
+]  # fmt: skip
 
 
 def _filled(line: str, dice: random.Random) -> str:
-    while True:
-        found = _CHOICE.search(line)
-        if found is None:
-            break
+    """One wording of a line, now and then with no kit named and with small words around it."""
+    while (found := _CHOICE.search(line)) is not None:
         line = line[: found.start()] + dice.choice(found.group(1).split("|")) + line[found.end() :]
+    if dice.random() < 0.2:
+        line = line.replace("{kit}'s", "its", 1).replace("{kit}", dice.choice(UNNAMED), 1)
     while "{kit}" in line:
         line = line.replace("{kit}", dice.choice(KITS), 1)
     line = re.sub(r"\s+", " ", line).strip()
     if dice.random() < 0.3:
         line = line.replace("'", "")
+    if dice.random() < 0.22:
+        line = f"{dice.choice(BEFORE)} {line}"
+    if dice.random() < 0.3:
+        line = f"{line} {dice.choice(AFTER)}"
     return line
 
 
@@ -159,7 +231,7 @@ def train(examples: Sequence[Example], ridge: float = RIDGE) -> Trained:
 
 
 def _cost(found: np.ndarray, target: np.ndarray, mask: np.ndarray) -> float:
-    count = len(SYMPTOMS)
+    count = len(KINDS)
     shares = -(target[:, :count] * np.log(found[:, :count] + 1e-12) * mask[:, :count]).sum()
     yes, want = found[:, count:], target[:, count:]
     rest = -(want * np.log(yes + 1e-12) + (1 - want) * np.log(1 - yes + 1e-12)) * mask[:, count:]
@@ -167,27 +239,24 @@ def _cost(found: np.ndarray, target: np.ndarray, mask: np.ndarray) -> float:
 
 
 def predict(scores: np.ndarray) -> np.ndarray:
-    count = len(SYMPTOMS)
+    """Shares of all kinds, then the yes or no of fault and of danger."""
+    count = len(KINDS)
     shifted = np.exp(scores[:, :count] - scores[:, :count].max(axis=1, keepdims=True))
     shares = shifted / shifted.sum(axis=1, keepdims=True)
     return np.hstack([shares, 1 / (1 + np.exp(-np.clip(scores[:, count:], -30, 30)))])
 
 
 def _targets(examples: Sequence[Example]) -> tuple[np.ndarray, np.ndarray]:
-    target = np.zeros((len(examples), len(COLUMNS)), dtype=np.float32)
-    mask = np.ones_like(target)
-    count = len(SYMPTOMS)
+    target = np.zeros((len(examples), len(COLUMNS)), dtype=np.float64)
+    kinds = list(KINDS)
     for at, each in enumerate(examples):
-        target[at, count] = each.fault
-        target[at, count + 1] = each.danger
-        if each.symptom is None:
-            mask[at, :count] = 0
-            continue
-        others = each.also if not each.danger else []
+        target[at, -2:] = each.fault, each.danger
+        kind = Symptom.BATTERY_DANGER if each.danger else each.symptom or NONE
+        others = [] if each.danger else each.also
         for code in others:
-            target[at, SYMPTOMS.index(Symptom(code))] = 0.25 / len(others)
-        target[at, SYMPTOMS.index(Symptom(each.symptom))] = 0.75 if others else 1
-    return target, mask
+            target[at, kinds.index(code)] = 0.25 / len(others)
+        target[at, kinds.index(kind)] = 0.75 if others else 1
+    return target, np.ones_like(target)
 
 
 def folds(examples: Sequence[Example], count: int) -> list[list[int]]:
@@ -209,25 +278,36 @@ def cross_validated(
     return found
 
 
-def summary(examples: Sequence[Example], found: np.ndarray, limit: float = 0.5) -> str:
-    count = len(SYMPTOMS)
-    faults = [at for at, each in enumerate(examples) if each.fault and not each.danger]
+def chances(found: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """As the bot takes them: ranks of harmless symptoms, chance of a fault, chance of danger."""
+    kinds = list(KINDS)
+    shares = found[:, : len(SYMPTOMS)].copy()
+    danger = (found[:, kinds.index(Symptom.BATTERY_DANGER)] + found[:, -1]) / 2
+    fault = (1 - found[:, kinds.index(NONE)] + found[:, -2]) / 2
+    shares[:, SYMPTOMS.index(Symptom.BATTERY_DANGER)] = 0
+    return np.argsort(-shares, axis=1), fault, danger
+
+
+def summary(
+    examples: Sequence[Example], found: np.ndarray, fault_from: float, danger_from: float
+) -> str:
+    ranks, fault, danger = chances(found)
+    harmless = [at for at, each in enumerate(examples) if each.fault and not each.danger]
     calm = [at for at, each in enumerate(examples) if not each.fault]
-    danger = [at for at, each in enumerate(examples) if each.danger]
+    dangers = [at for at, each in enumerate(examples) if each.danger]
     safe = [at for at, each in enumerate(examples) if not each.danger]
 
     def among(at: int, top: int) -> bool:
-        ranked = np.argsort(-found[at, :count])[:top]
         right = {examples[at].symptom, *examples[at].also}
-        return any(SYMPTOMS[each] in right for each in ranked)
+        return any(SYMPTOMS[each] in right for each in ranks[at, :top])
 
     shares = {
-        "top-1": np.mean([among(at, 1) for at in faults]),
-        "top-2": np.mean([among(at, 2) for at in faults]),
-        "false alarms": np.mean(found[calm, count] >= limit),
-        "missed": np.mean(found[faults, count] < limit),
-        "danger missed": np.mean(found[danger, count + 1] < limit),
-        "danger raised in vain": np.mean(found[safe, count + 1] >= limit),
+        "top-1": np.mean([among(at, 1) for at in harmless]),
+        "top-2": np.mean([among(at, 2) for at in harmless]),
+        "false alarms": np.mean(fault[calm] >= fault_from),
+        "missed": np.mean(fault[harmless] < fault_from),
+        "danger missed": np.mean(danger[dangers] < danger_from),
+        "danger raised in vain": np.mean(danger[safe] >= danger_from),
     }
     return "  ".join(f"{name} {share:.3f}" for name, share in shares.items())
 
@@ -254,13 +334,9 @@ def main() -> None:
     note_clues(book)
     print(len(examples), "tuned messages,", len(book), "from the phrasebook")
     if arguments.compare:
-        for ridge in (0.01, 0.03, 0.1):
-            print(ridge, summary(examples, cross_validated(examples, [], ridge)))
-            if book:
-                print(
-                    "  with the phrasebook",
-                    summary(examples, cross_validated(examples, book, ridge)),
-                )
+        for name, extra in (("tuned half alone", []), ("with the phrasebook", book)):
+            found = cross_validated(examples, extra)
+            print(name, summary(examples, found, FAULT_FROM, DANGER_FROM))
         return
     print(write(train([*examples, *book])), "clues have a weight")
 

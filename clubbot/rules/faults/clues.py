@@ -16,6 +16,152 @@ _MOST_WORDS = 600
 _MOST_WEIGHED = 120
 _NEGATION_REACH = 4
 _CLAUSE_ENDS = frozenset({",", ".", "!", "?", ";", ":", "(", ")", "but", "and", "because", "so"})
+_THINGS = frozenset(
+    [
+        "robot",
+        "unit",
+        "battery",
+        "tablet",
+        "sensor",
+        "motor",
+        "wheel",
+        "port",
+        "cable",
+        "charger",
+        "part",
+        "program",
+        "update",
+        "app",
+    ]
+)
+_SMALL = frozenset(
+    [
+        "the",
+        "and",
+        "for",
+        "with",
+        "its",
+        "our",
+        "your",
+        "his",
+        "her",
+        "their",
+        "you",
+        "she",
+        "they",
+        "them",
+        "was",
+        "were",
+        "are",
+        "has",
+        "have",
+        "had",
+        "been",
+        "this",
+        "that",
+        "these",
+        "those",
+        "what",
+        "when",
+        "where",
+        "which",
+        "who",
+        "why",
+        "how",
+        "can",
+        "could",
+        "would",
+        "should",
+        "will",
+        "from",
+        "into",
+        "just",
+        "very",
+        "really",
+        "too",
+        "also",
+        "then",
+        "than",
+        "now",
+        "here",
+        "there",
+        "some",
+        "any",
+        "all",
+        "one",
+        "out",
+        "get",
+        "got",
+        "see",
+        "say",
+        "says",
+        "said",
+        "think",
+        "know",
+        "like",
+        "look",
+        "looks",
+        "let",
+        "make",
+        "made",
+        "please",
+        "help",
+        "sir",
+        "miss",
+        "because",
+        "about",
+        "over",
+        "after",
+        "before",
+        "but",
+        "not",
+        "did",
+        "does",
+        "done",
+        "doing",
+        "being",
+        "him",
+        "hers",
+        "ours",
+        "mine",
+        "yours",
+        "lol",
+        "sorry",
+        "thanks",
+        "hello",
+        "hey",
+        "still",
+        "only",
+        "even",
+        "much",
+        "many",
+        "more",
+        "most",
+        "other",
+        "another",
+        "same",
+        "each",
+        "every",
+        "both",
+        "such",
+        "own",
+        "way",
+        "back",
+        "today",
+        "again",
+        "always",
+        "never",
+        "sometimes",
+        "maybe",
+        "sure",
+        "okay",
+        "yes",
+        "yeah",
+        "btw",
+        "kids",
+        "kid",
+    ]
+)
 _RUN = re.compile(r"(.)\1{2,}")
 _ANY_RUN = re.compile(r"(.)\1+")
 
@@ -36,12 +182,12 @@ def put_right(low: str) -> str:
     words = lexicon()
     if low in words.aliases:
         return words.aliases[low]
-    if low in words.known or stem(low) in words.notions or not low.isalpha():
+    if low in words.known or stem(low) in words.roots or not low.isalpha():
         return low
     shorter = _RUN.sub(r"\1\1", low)
     for form in (shorter, _ANY_RUN.sub(r"\1", shorter)):
         form = words.aliases.get(form, form)
-        if form != low and (form in words.known or stem(form) in words.notions):
+        if form != low and (form in words.known or stem(form) in words.roots):
             return form
     return _nearest(shorter)
 
@@ -137,6 +283,11 @@ def clues_of(line: Line, words: Sequence[Word]) -> frozenset[str]:
     return frozenset(clues)
 
 
+def _strange(word: Word) -> bool:
+    """True for a word that has nothing to do with kits, and isn't one of the smallest either."""
+    return not word.notions and word.low.isalpha() and len(word.low) > 2 and word.low not in _SMALL
+
+
 def _add_words(clues: set[str], words: Sequence[Word]) -> None:
     before = "<"
     for word in words:
@@ -180,7 +331,12 @@ def _add_letters(clues: set[str], words: Sequence[Word]) -> None:
 
 def _add_manner(clues: set[str], line: Line, words: Sequence[Word]) -> None:
     roots = [word.root for word in words]
-    clues.add("k named" if KIT in roots else "k unnamed")
+    named = "named" if KIT in roots else "unnamed"
+    clues.add(f"k {named}")
+    strange = sum(_strange(word) for word in words)
+    clues.add(f"k {named} strange {min(strange, 4)}")
+    things = any(_THINGS & set(word.notions) for word in words)
+    clues.add(f"k {named} {'things' if things else 'nothing'} {min(strange, 2)}")
     if "?" in roots:
         clues.add("k asked")
     if line.shouted:

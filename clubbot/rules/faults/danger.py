@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
+from typing import Any
 
 from clubbot.rules.faults.clues import Word
 
@@ -25,6 +26,78 @@ _DENIED = re.compile(
     rf" {_SIGN_WORDS}(?: ,)*(?:(?: (?:or|and|nor|no|not|any))+(?: any| no)* {_SIGN_WORDS}(?: ,)*)*"
     r"(?! (?:anymore|any more|now but|but was|yesterday|only))\b"
 )
+_LITTLE = frozenset(
+    [
+        "so",
+        "very",
+        "really",
+        "too",
+        "it",
+        "is",
+        "its",
+        "are",
+        "was",
+        "still",
+        "now",
+        "omg",
+        "help",
+        "ouch",
+        "ow",
+        "sir",
+        "miss",
+        "please",
+        "!",
+        "?",
+        "-",
+        "ok",
+        "help",
+        "getting",
+        "quite",
+        "pretty",
+        "super",
+        "kinda",
+        "bit",
+        "a",
+        "all",
+        "and",
+        "again",
+        "already",
+        "wow",
+        "oh",
+        "no",
+        "number-",
+        "the",
+        "sad-picture",
+        "ngl",
+        "kinda",
+        "tbh",
+        "fr",
+        "idk",
+        "rn",
+        "asap",
+        "like",
+        "over",
+        "here",
+        "back",
+        "my",
+        "our",
+        "stuck",
+        "hot",
+        "fire-picture",
+        "alarm-picture",
+        "what",
+        "do",
+        "i",
+        "we",
+        "should",
+        "haha",
+        "lol",
+        "hey",
+        "guys",
+        "my",
+        "very",
+    ]
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +114,7 @@ class _Sign:
     any: re.Pattern[str]
     needs: re.Pattern[str] | None
     unless: re.Pattern[str] | None
-    short: int
+    bare: bool
     fire: bool
 
 
@@ -68,22 +141,24 @@ def _signs() -> _Signs:
         joined = "|".join(f"(?:{pattern})" for pattern in patterns)
         return re.compile(rf"(?<![\w-])(?:{_filled(joined, words)})(?![\w-])")
 
-    def sign(row: Mapping[str, object]) -> _Sign:
+    def sign(row: Mapping[str, Any]) -> _Sign:
         needs, unless = row.get("needs"), row.get("unless")
-        patterns, short = row["any"], row.get("short", 0)
-        assert isinstance(patterns, list) and isinstance(short, int)
         return _Sign(
-            str(row["about"]),
-            compiled(patterns),
-            compiled([str(needs)]) if needs else None,
-            compiled([str(unless)]) if unless else None,
-            short,
-            bool(row.get("fire", False)),
+            row["about"],
+            compiled(row["any"]),
+            compiled([needs]) if needs else None,
+            compiled([unless]) if unless else None,
+            row.get("bare", False),
+            row.get("fire", False),
         )
 
     harmless = data["harmless"]
     return _Signs(
-        *(compiled(harmless[name]) for name in ("always", "general", "people", "boast", "slang")),
+        compiled(harmless["always"]),
+        compiled(harmless["general"]),
+        compiled(harmless["people"]),
+        compiled(harmless["boast"]),
+        compiled(harmless["slang"]),
         compiled([words["hardware"]]),
         compiled([words["power"] + r"|smells?|smok\w+|burn\w*|help|flames?"]),
         compiled([words["glad"], words["lately"]]),
@@ -98,17 +173,23 @@ def _filled(pattern: str, words: Mapping[str, str]) -> str:
 
 
 def _spelled(words: Sequence[Word]) -> str:
-    return " ".join(word.low for word in words if word.low not in {".", ","})
+    return " ".join(word.low for word in words if word.low not in {".", ",", "!"})
 
 
 def find_danger(words: Sequence[Word]) -> Danger | None:
-    """The first sign of danger in a message, smoke and flames before others; None without any."""
+    """The first sign of danger in a message; None without any."""
     signs = _signs()
     text = _without_sayings(_spelled(words), signs)
     found = [sign for sign in signs.signs if _shows(sign, text)]
     if not found:
         return None
     return Danger(found[0].about, any(sign.fire for sign in found))
+
+
+def is_saying(words: Sequence[Word]) -> bool:
+    """True when the message holds a saying, a denial or talk in general that sounds like danger."""
+    text = _spelled(words)
+    return _without_sayings(text, _signs()) != text
 
 
 def _without_sayings(text: str, signs: _Signs) -> str:
@@ -132,4 +213,4 @@ def _shows(sign: _Sign, text: str) -> bool:
         return False
     if sign.needs is None or sign.needs.search(text):
         return True
-    return len(text.split()) <= sign.short
+    return sign.bare and not set(sign.any.sub(" ", text).split()) - _LITTLE

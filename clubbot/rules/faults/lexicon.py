@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
@@ -11,17 +12,22 @@ from clubbot.rules.faults.naming_words import WORDS
 
 _VOWELS = frozenset("aeiouy")
 _SHORTEST_STEM = 3
+_WORD = re.compile(r"[a-z]{4,}")
 
 
 @dataclass(frozen=True, slots=True)
 class Lexicon:
-    """`notions` by stem, `phrases` by the stem that they begin with, longest first."""
+    """`notions` by stem, `phrases` by the stem that they begin with.
+
+    `known` words are never put right, nor those with one of the `roots`.
+    """
 
     aliases: dict[str, str]
     pictures: dict[str, tuple[str, ...]]
     notions: dict[str, tuple[str, ...]]
     phrases: dict[str, tuple[tuple[tuple[str, ...], str], ...]]
     known: frozenset[str]
+    roots: frozenset[str]
     correctable: tuple[str, ...]
 
 
@@ -66,12 +72,14 @@ def lexicon() -> Lexicon:
             else:
                 phrases.setdefault(words[0], []).append((words, notion))
     surface -= {"_", "%", "n't"}
-    known = frozenset(surface) | WORDS.ordinary
+    signs = package.joinpath("danger.toml").read_text(encoding="utf-8")
+    own = frozenset(surface) | frozenset(_WORD.findall(signs))
     return Lexicon(
         data["aliases"],
         {sign: tuple(words.split()) for sign, words in data["pictures"].items()},
         {word: tuple(dict.fromkeys(found)) for word, found in notions.items()},
         {first: tuple(found) for first, found in phrases.items()},
-        known,
+        own | WORDS.ordinary,
+        frozenset(map(stem, own)),
         tuple(sorted(word for word in surface if len(word) > 3 and word.isalpha())),
     )

@@ -6,8 +6,8 @@ may count something, Bolt or Red may be a part or a colour: what stands around d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from clubbot.rules.faults.names import Names, prepare
 from clubbot.rules.faults.naming_letters import letter_is_label
@@ -37,8 +37,31 @@ def find_mentions(line: Line, labels: Sequence[str]) -> tuple[Candidate, ...]:
     names = prepare(tuple(labels))
     found: list[Candidate] = []
     for group in _groups(line, _candidates(line, names)):
-        found.extend(_meant(line, group))
-    return tuple(found)
+        found.extend(each for each in _meant(line, group) if not found or not _counted(line, each))
+    return tuple(_with_ranges(line, tuple(labels), found))
+
+
+def _with_ranges(
+    line: Line, labels: tuple[str, ...], found: list[Candidate]
+) -> Iterator[Candidate]:
+    """ "kits A-D" and "robots 3 to 5" name those between, too, in the club's order."""
+    for at, mention in enumerate(found):
+        yield mention
+        later = found[at + 1] if at + 1 < len(found) else None
+        if later is None or later.first != mention.after + 1 or later.kind == "word":
+            continue
+        joint = line.low(mention.after)
+        many = line.low(mention.first - 1) in WORDS.many
+        if joint in {"to", "until", "through", "-"} and (many or line.glued(mention.after)):
+            first, last = labels.index(mention.label), labels.index(later.label)
+            yield from (replace(mention, label=label) for label in labels[first + 1 : last])
+
+
+def _counted(line: Line, mention: Candidate) -> bool:
+    """ "7: 2 motor missing", where the kit has been named and a number counts a thing."""
+    lone = mention.kind == "number" and not mention.possessive
+    after_sign = line.low(mention.first - 1) in {":", ",", "-"}
+    return lone and after_sign and line.low(mention.after) in WORDS.equipment
 
 
 def at_fault(line: Line, mentions: Sequence[Candidate]) -> tuple[str, ...]:
@@ -54,8 +77,14 @@ def _well(line: Line, mention: Candidate) -> bool:
     while line.low(after) in WORDS.calm:
         after += 1
     if line.low(after) in WORDS.fine:
-        return line.low(after + 1) not in {"only", "until", "till", "but", "slow", "slowly", "for"}
+        behind = line.low(after + 1)
+        return behind not in WORDS.limits and not (
+            behind == "but" and line.kind(after + 2) == "word" and len(line.raw(after + 2)) > 1
+        )
     before = [line.low(mention.first - step) for step in (1, 2, 3)]
+    does = before[0] in {"but", "and"} and line.low(mention.after) in {"does", "did", "can", "will"}
+    if (does and line.kind(mention.after + 1) in {"", "sym"}) or before[0] in {"than", "unlike"}:
+        return True
     return before[0] in {"in", "on", "with"} and bool({"fine", "works", "worked"} & set(before[1:]))
 
 
@@ -86,7 +115,11 @@ def _candidate(line: Line, names: Names, at: int) -> Candidate | None:
             kind = "number"
         after = _after_apostrophe(line, at + size)
         return Candidate(label, kind, at, after, possessive or after > at + size)
-    return _number_after_kit_word(line, names, at) or _slip(line, names, at)
+    return (
+        _number_after_kit_word(line, names, at)
+        or _letter_on_kit_word(line, names, at)
+        or _slip(line, names, at)
+    )
 
 
 def _without_s(raw: str, alone: bool) -> tuple[str, bool]:
@@ -127,6 +160,15 @@ def _number_after_kit_word(line: Line, names: Names, at: int) -> Candidate | Non
     if label is None or line.kind(at) != "num" or line.low(at - 1) not in WORDS.kit:
         return None
     if line.low(at + 1) in WORDS.measure:
+        return None
+    return Candidate(label, "code", at, at + 1, False)
+
+
+def _letter_on_kit_word(line: Line, names: Names, at: int) -> Candidate | None:
+    """ "kitD", "unitD"."""
+    raw = line.raw(at)
+    label = names.by_parts.get((raw[-1:].lower(),))
+    if label is None or not raw[-1:].isupper() or raw[:-1].lower() not in WORDS.kit_one:
         return None
     return Candidate(label, "code", at, at + 1, False)
 
@@ -183,6 +225,9 @@ def _meant(line: Line, group: list[Candidate]) -> list[Candidate]:
 def _is_label(line: Line, candidate: Candidate, group: list[Candidate]) -> bool:
     if candidate.kind == "code" or _after_kit_word(line, candidate):
         return not _counts_down(line, candidate)
+    before = line.low(candidate.first - 1)
+    if before in {"to", "-", "until"} and line.low(candidate.first - 3) in WORDS.many:
+        return True
     left, right = group[0].first, group[-1].after
     if candidate.kind == "letter":
         return letter_is_label(line, candidate.first, left, right, candidate.possessive)
@@ -194,9 +239,11 @@ def _is_label(line: Line, candidate: Candidate, group: list[Candidate]) -> bool:
 def _counts_down(line: Line, candidate: Candidate) -> bool:
     """ "tablet 2 hours", "box a", "set 3 pieces": no label after all."""
     if candidate.kind == "number":
-        after = line.low(candidate.after)
-        counted = after in WORDS.measure and after not in {"to", "-", "x", "o'clock", "turns"}
-        return counted and not candidate.possessive
+        if line.low(candidate.first - 1) in {"number", "no"}:
+            ranked = line.low(candidate.first - 2) in WORDS.ranked
+            if ranked and line.low(candidate.after) not in WORDS.finite:
+                return True
+        return line.low(candidate.after) in WORDS.units and not candidate.possessive
     single = candidate.kind == "letter" and line.raw(candidate.first) in {"a", "I", "i"}
     if not single or candidate.possessive:
         return False
@@ -215,6 +262,8 @@ def _after_kit_word(line: Line, candidate: Candidate) -> bool:
             return True
         at, steps = at - 1, steps + 1
     if line.low(at) == "is":
+        return False
+    if line.low(at) in {"box", "boxes", "set"} and line.low(at - 1) == "in":
         return False
     linked = steps and line.low(candidate.first - 1) in {"is", "=", "-", "."}
     return line.low(at) in WORDS.kit and not linked
@@ -242,10 +291,18 @@ def _word_is_label(line: Line, candidate: Candidate) -> bool:
 def _colour_is_label(line: Line, at: int, after: int) -> bool:
     before, behind = line.low(at - 1), line.low(after)
     proper = line.raw(at)[0].isupper() and not line.shouted and at > 0
-    if behind in WORDS.colour_after:
+    if before == "team" or (behind in WORDS.colour_after and not proper):
         return False
-    if behind in WORDS.finite and before not in WORDS.colour_before - {"and", "is", "then", "or"}:
+    if proper:
+        return before not in WORDS.colour_verbs or behind in {"on", "off"}
+    asked = before == "is" and (at == 1 or line.low(at - 2) in WORDS.asking)
+    if asked or behind in {"on", "off"}:
         return True
-    if before in WORDS.colour_before:
-        return proper and before in {"from", "to", "and", "or", "is", "does"}
-    return proper or before not in WORDS.article
+    ends = line.kind(after) in {"", "sym"}
+    if before in WORDS.colour_joins and (ends or behind in WORDS.finite | WORDS.state):
+        return line.low(at - 2) not in WORDS.colour_before - {"is", "was"}
+    if any(line.low(at - step) in WORDS.mistaken for step in (1, 2, 3)):
+        return False
+    if before in WORDS.colour_before - {"and", "is", "then", "or"}:
+        return False
+    return behind in WORDS.finite or before not in WORDS.article | WORDS.colour_before

@@ -5,47 +5,7 @@ from __future__ import annotations
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
-_STOPS = frozenset({"", ".", "!", "?", ",", ";", ":", "-", ")", "=", "("})
 _LABEL_SIGNS = frozenset({":", "-", "=", "->"})
-_ADVERBS = frozenset(
-    [
-        "and",
-        "but",
-        "when",
-        "again",
-        "today",
-        "now",
-        "since",
-        "after",
-        "because",
-        "all",
-        "too",
-        "the",
-        "its",
-        "it",
-        "our",
-        "on",
-        "in",
-        "at",
-    ]
-)
-_NOUN_LIKE = frozenset(
-    [
-        "bit",
-        "lights",
-        "lit",
-        "lost",
-        "runs",
-        "turns",
-        "cuts",
-        "works",
-        "starts",
-        "shows",
-        "shakes",
-        "jerks",
-    ]
-)
-_MACHINE_VERBS = frozenset({"charge", "turn", "switch", "power", "boot", "pair", "connect"})
 _THIRD_PERSON = frozenset({"is", "isnt", "has", "hasnt", "doesnt", "does"})
 
 
@@ -53,7 +13,7 @@ def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     """True when the letter at `at`, in a list over [left, right), is meant as a label."""
     before, after = line.low(left - 1), line.low(right)
     low = line.low(at)[:1]
-    if _wink(line, at, right) or _abbreviation(line, at, right) or right - left == len(line):
+    if _wink(line, at, right) or _abbreviation(line, at, right) or _nothing_else(line, left, right):
         return False
     if before in WORDS.not_before or before in WORDS.not_before_letter:
         return False
@@ -70,6 +30,14 @@ def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     if line.raw(at).isupper() and not line.shouted:
         return before != "the" or _described(line, right) or after in WORDS.kit
     return _small_letter_is_label(line, at, left, right)
+
+
+def _nothing_else(line: Line, left: int, right: int) -> bool:
+    """A message of a letter and marks: K. and F in the chat are no kits, A? is one."""
+    rest = [at for at in range(len(line)) if not left <= at < right]
+    asked = right - left == 1 and line.low(right) == "?" and len(line) == 2
+    marks = all(line.raw(at) in ".!?,:;)(" for at in rest) and not asked
+    return marks or (line.low(right) == "in" and "chat" in {line.low(at) for at in rest})
 
 
 def _wink(line: Line, at: int, right: int) -> bool:
@@ -110,12 +78,12 @@ def _bare_state(line: Line, right: int) -> bool:
     after, behind = line.low(right), line.low(right + 1)
     if after not in WORDS.state and after not in WORDS.finite:
         return False
-    return behind in _STOPS or behind in _ADVERBS
+    return line.kind(right + 1) in {"", "sym"} or behind in WORDS.adverbs
 
 
 def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
     after = line.low(right)
-    verb = after in WORDS.finite and after not in _NOUN_LIKE and not after.endswith("ed")
+    verb = after in WORDS.finite and after not in WORDS.noun_like and not after.endswith("ed")
     if verb or after in _LABEL_SIGNS - {"-"}:
         return True
     starts = left == 0 or line.low(left - 1) in {".", "!", "?", "\n"}
@@ -123,30 +91,48 @@ def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
         return line.low(left - 1) not in {"the", "an"} or _described(line, right)
     if starts and _bare_state(line, right):
         return True
-    return line.raw(at) == "A" and starts and after in {"and", "&", "-", "+", "/"}
+    joined = after in {"and", "&", "-", "+", "/", "?", "!"}
+    return line.raw(at) == "A" and starts and joined
 
 
 def _i_is_label(line: Line, at: int, left: int, right: int) -> bool:
     before, after = line.low(left - 1), line.low(right)
     if after in _THIRD_PERSON or (after.endswith("s") and after in WORDS.finite and after != "was"):
         return True
-    if after in {"wont", "doesnt"} and line.low(right + 1) in _MACHINE_VERBS:
+    if after in {"wont", "doesnt"} and line.low(right + 1) in WORDS.machine_verbs:
         return True
     if after == ":" and line.raw(at) == "I":
         return True
     listed = right - left > 1
-    ends = after in _STOPS or after in {"today", "again", "please", "this", "now", "pls"}
+    ends = line.kind(right) in {"", "sym"} or after in WORDS.after_object
     return ends and (before in WORDS.object_lead or listed) and line.raw(at) == "I"
 
 
 def _small_letter_is_label(line: Line, at: int, left: int, right: int) -> bool:
+    """Letters that are also short for a word need a verb or a small word beside them."""
     before, after = line.low(left - 1), line.low(right)
-    slang = line.low(at) in WORDS.slang
-    leads = left == 0 or before in WORDS.lead
+    low = line.low(at)
+    if _spelled_out(line, left, right) or line.kind(left - 1) == "num":
+        return False
+    if low not in WORDS.texting:
+        return True
+    leads = left == 0 or before in WORDS.lead or line.kind(left - 1) == "sym"
     if leads and (after in WORDS.finite or after in _LABEL_SIGNS):
-        return not (slang and line.low(right + 1) in {"it", "this", "that", "the", "my", "he"})
-    if slang:
+        return not (low == "y" and line.low(right + 1) in {"it", "this", "that", "the", "my", "he"})
+    if leads and after.endswith("s") and len(after) > 3 and low not in WORDS.slang:
+        return True
+    if low in WORDS.slang - {"c"}:
         return right - left > 1 and leads
     if leads and (after in WORDS.state or after in WORDS.equipment):
-        return True
-    return before in WORDS.object_lead and (after in _STOPS or after in WORDS.lead)
+        return low in {"d", "b"} or after not in WORDS.starters
+    ends = line.kind(right) in {"", "sym"} or after in WORDS.lead or after in WORDS.after_object
+    done_to = before in WORDS.object_lead | {"at", "than"} or (
+        len(before) > 3 and before not in WORDS.chatting
+    )
+    return done_to and ends
+
+
+def _spelled_out(line: Line, left: int, right: int) -> bool:
+    """g g, l o l."""
+    beside = (line.raw(left - 1), line.raw(right))
+    return any(len(raw) == 1 and raw.isalpha() and raw.lower() not in {"a", "i"} for raw in beside)

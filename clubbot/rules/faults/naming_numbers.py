@@ -5,84 +5,11 @@ from __future__ import annotations
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
-_STOPS = frozenset({"", ".", "!", "?", ",", ";", ":", ")", "("})
 _LABEL_SIGNS = frozenset({":", "=", "-"})
-_REACH = 3
-_GOING = frozenset(
-    [
-        "you",
-        "back",
-        "start",
-        "starts",
-        "there",
-        "be",
-        "call",
-        "home",
-        "leave",
-        "ready",
-        "finish",
-        "done",
-        "meet",
-    ]
-)
-_COUNTED_VERBS = frozenset(["has", "have", "had", "got", "for", "to"])
-_AFTER_VERB = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "our",
-        "its",
-        "in",
-        "on",
-        "off",
-        "into",
-        "around",
-        "itself",
-        "and",
-        "very",
-        "really",
-        "too",
-        "slow",
-        "slowly",
-        "fast",
-        "only",
-        "not",
-        "away",
-        "backwards",
-        "over",
-        "round",
-        "by",
-        "itself",
-        "after",
-        "when",
-    ]
-)
-_NUMBER_WORDS = frozenset(
-    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
-)
-_SENDING = frozenset(
-    [
-        "sent",
-        "send",
-        "sending",
-        "upload",
-        "uploaded",
-        "download",
-        "downloaded",
-        "transfer",
-        "transferred",
-        "connect",
-        "connected",
-        "connecting",
-        "pair",
-        "paired",
-        "link",
-        "linked",
-        "happened",
-    ]
-)
+_SUMS = frozenset({"%", "x", "/", "+", "*", "&", "$", "€", "£", "°"})
 _ONE = frozenset({"1", "one", "01"})
+_REACH = 3
+_SHORTEST_PLURAL = 4
 
 
 def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool) -> bool:
@@ -90,72 +17,123 @@ def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     before, after = line.low(left - 1), line.low(right)
     if before in WORDS.not_before or right - left == len(line):
         return False
-    if possessive:
+    if possessive or _padded(line, at):
         return True
-    if before in WORDS.not_before_number and not _sent(line, left):
+    sent = _sent(line, left)
+    looked_at = before == "at" and line.low(left - 2) in WORDS.looking
+    looked_at |= before == "by" and line.low(left - 2).endswith("ed")
+    if before in WORDS.not_before_number and not sent and not looked_at:
         return False
-    if line.low(at) == "one" and before in WORDS.not_before_one:
+    if line.low(at) == "one" and not _one_is_label(line, left, right):
         return False
-    if after in {"%", "x", "/", "+", "*"} or (after == "-" and line.glued(right)):
-        return False
-    if line.low(at) in _ONE and right - left == 1 and (after in WORDS.equipment or after == "of"):
+    if after in _SUMS - {"&"} or (after == "-" and line.glued(right)):
         return False
     repeated = line.low(right + 1) == "times" and before in WORDS.object_lead
-    if repeated and (before != "to" or _sent(line, left)):
+    if repeated and (before != "to" or sent):
         return True
-    if _counts(line, right) or (_fraction(line, left) and not _sent(line, left)):
+    single = line.low(at) in _ONE and right - left == 1
+    if after == "of" or (single and after in WORDS.equipment):
         return False
-    return _subject(line, left, right) or _object(line, left, right)
+    if _counts(line, right) or (_shared(line, left, right) and not sent):
+        return False
+    if _subject_slot(line, left):
+        return _told(line, left, right, sent)
+    return _object(line, left, right, sent)
+
+
+def _padded(line: Line, at: int) -> bool:
+    """07: nobody counts like that."""
+    return line.low(at).startswith("0") and len(line.low(at)) > 1
+
+
+def _one_is_label(line: Line, left: int, right: int) -> bool:
+    """ "one" is mostly another word: only a verb after it, or a unit before it, makes it a label."""
+    before, after = line.low(left - 1), line.low(right)
+    if before in WORDS.not_before_one:
+        return False
+    if _subject_slot(line, left):
+        return after in WORDS.finite or after in WORDS.state or after in _LABEL_SIGNS
+    return before in WORDS.object_lead and _stops(line, right)
+
+
+def _stops(line: Line, at: int) -> bool:
+    return line.kind(at) in {"", "sym"}
 
 
 def _counts(line: Line, right: int) -> bool:
     """True when a thing in the plural or a measure follows: "2 short beams", "10 percent"."""
+    if line.low(right) in WORDS.finite and line.low(right + 1) in WORDS.after_verb:
+        return False
     for step in range(_REACH):
         low = line.low(right + step)
-        if step == 0 and low in WORDS.finite and line.low(right + 1) in _AFTER_VERB:
-            return False
-        verb = low in WORDS.finite or low.endswith("ed")
-        if verb and not (step == 0 and low in WORDS.measure and low != "turns"):
-            return False
-        if low in WORDS.measure and low not in {"-", "to"}:
-            return not (low == "s" and step > 0)
         if line.kind(right + step) != "word":
             return False
+        verb = step > 0 and (low in WORDS.lead or low in WORDS.finite)
+        if low in WORDS.measure and not verb:
+            return True
+        if low in WORDS.finite | WORDS.lead | WORDS.telling or low.endswith(("ed", "ing")):
+            return False
+        plural = low.endswith("s") and not low.endswith("ss") and len(low) >= _SHORTEST_PLURAL
+        if plural and low not in WORDS.state and low not in WORDS.equipment:
+            return not _verb_like(line, right + step)
     return False
 
 
-def _fraction(line: Line, left: int) -> bool:
-    """ "1 wheel of 2", "3 to 2"."""
-    if line.low(left - 1) not in {"of", "to", "from", "out", "and"}:
-        return False
-    near = [line.kind(left - step) for step in (2, 3)]
-    return "num" in near and line.low(left - 1) in {"of", "to", "out"}
+def _verb_like(line: Line, at: int) -> bool:
+    """True for a word in -s that something follows as after a verb: "drinks batteries"."""
+    return line.low(at + 1) in WORDS.after_verb or line.kind(at + 1) in {"word", "num"}
 
 
-def _subject(line: Line, left: int, right: int) -> bool:
+def _shared(line: Line, left: int, right: int) -> bool:
+    """ "1 wheel of 2", "best of 3", "3 to 2", "from 3 to 5"."""
     before, after = line.low(left - 1), line.low(right)
-    leads = left == 0 or before in WORDS.lead
-    if not leads:
-        return False
-    told = after in WORDS.finite or after in WORDS.state or after.endswith("ed")
-    if told or (after in _LABEL_SIGNS and line.low(right + 1) != ""):
-        return before not in {"at", "before", "after", "under"}
-    if after in WORDS.equipment or after.endswith("ing"):
+    near = [line.kind(left - step) for step in (2, 3)]
+    if before in {"of", "to", "out"} and "num" in near:
         return True
-    number = line.kind(right) == "num" or after in _NUMBER_WORDS
-    return number and (line.low(right + 1) in WORDS.equipment | WORDS.measure)
+    if before == "of" and line.low(left - 2) in WORDS.shared:
+        return True
+    return after in {"to", "until", "till", "vs", "out"} and line.kind(right + 1) == "num"
+
+
+def _subject_slot(line: Line, left: int) -> bool:
+    before = line.low(left - 1)
+    return left == 0 or before in WORDS.lead or line.kind(left - 1) == "sym"
+
+
+def _told(line: Line, left: int, right: int, sent: bool) -> bool:
+    """True when something is said of the number that starts a clause."""
+    before, after = line.low(left - 1), line.low(right)
+    if before in WORDS.being and left > 1 and line.low(left - 2) not in WORDS.asking:
+        return after in WORDS.finite or after in WORDS.state
+    if _object(line, left, right, sent):
+        return True
+    if line.kind(right) == "num" or after in WORDS.number_words:
+        return line.low(right + 1) in WORDS.equipment | WORDS.measure
+    if after in _LABEL_SIGNS:
+        return line.low(right + 1) != ""
+    return line.kind(right) == "word" or (
+        left == 0 and len(line) > right and after not in {".", "!"}
+    )
 
 
 def _sent(line: Line, left: int) -> bool:
-    """ "sent the program to 4", not "3 to 2"."""
+    """ "sent the program to 4", "the charger for 4", not "3 to 2"."""
+    if line.low(left - 1) == "for":
+        return line.low(left - 2) in WORDS.equipment | WORDS.sending
     said = {line.low(at) for at in range(max(0, left - 8), left)}
-    return line.low(left - 1) == "to" and bool(said & _SENDING)
+    return line.low(left - 1) == "to" and bool(said & WORDS.sending)
 
 
-def _object(line: Line, left: int, right: int) -> bool:
+def _object(line: Line, left: int, right: int, sent: bool) -> bool:
+    """True where the number is what something is done to, with or without a small word before."""
     before, after = line.low(left - 1), line.low(right)
-    if before not in WORDS.object_lead or (before in _COUNTED_VERBS and not _sent(line, left)):
+    if left == 0 or (before in WORDS.counted_verbs and not sent):
         return False
-    if before == "in" and line.low(left - 2) in _GOING:
+    if before == "in" and line.low(left - 2) in WORDS.going:
         return False
-    return after in _STOPS or after in WORDS.lead or after in WORDS.finite or after in WORDS.state
+    if before in WORDS.being and (left > 1 or _stops(line, right)):
+        return False
+    if line.kind(left - 1) != "word":
+        return False
+    follows = WORDS.lead | WORDS.object_lead | WORDS.finite | WORDS.state | WORDS.after_object
+    return _stops(line, right) or after in follows

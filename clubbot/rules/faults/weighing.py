@@ -15,8 +15,10 @@ from importlib.resources import files
 
 from clubbot.rules.faults.symptoms import Symptom
 
-FAULT, DANGER = "fault", "danger"
-COLUMNS = (*Symptom, FAULT, DANGER)
+NONE, FAULT, DANGER = "none", "fault", "danger"
+KINDS = (*Symptom, NONE)
+"""What a message is about, exactly one; dangers count as battery-danger."""
+COLUMNS = (*KINDS, FAULT, DANGER)
 SCALE = 100
 """The file holds hundredths."""
 
@@ -32,9 +34,12 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """Probabilities: of each symptom given that there is a fault, of a fault, and of danger."""
+    """Shares of each symptom, which with "no fault" make 1, and the chances of fault and danger.
 
-    symptoms: dict[str, float]
+    The chances are means of two readings of the same clues: among all kinds, and yes or no.
+    """
+
+    symptoms: dict[Symptom, float]
     fault: float
     danger: float
 
@@ -73,13 +78,16 @@ def weigh(clues: Iterable[str]) -> Weighed:
                 sums[column] += known.numbers[row + column]
     length = math.sqrt(max(count, 1))
     scores = [(base + each / length) / SCALE for base, each in zip(known.base, sums, strict=True)]
-    top = max(scores[: len(Symptom)])
-    shares = [math.exp(score - top) for score in scores[: len(Symptom)]]
+    kinds = scores[: len(KINDS)]
+    top = max(kinds)
+    shares = [math.exp(score - top) for score in kinds]
     whole = sum(shares)
+    found = {kind: share / whole for kind, share in zip(KINDS, shares, strict=True)}
+    none = found.pop(NONE)
     return Weighed(
-        {symptom: share / whole for symptom, share in zip(Symptom, shares, strict=True)},
-        _logistic(scores[len(Symptom)]),
-        _logistic(scores[len(Symptom) + 1]),
+        {Symptom(kind): share for kind, share in found.items()},
+        (1 - none + _logistic(scores[-2])) / 2,
+        (found[Symptom.BATTERY_DANGER] + _logistic(scores[-1])) / 2,
     )
 
 
