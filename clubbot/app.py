@@ -113,6 +113,7 @@ class _Wiring:
         self.stack.push_async_callback(intake.stop, FINISH_ANSWERS)
         if left := await intake.replay():
             log.info("%d updates from the last run are handled first", left)
+        await asyncio.to_thread(sending.take_up_again, self.store)
         jobs.start()
         poller = await self._connected(intake)
         fetching = self._beside(poller.run()) if poller else None

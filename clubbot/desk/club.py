@@ -31,6 +31,7 @@ from clubbot.rules.results import (
     SetUpStep,
 )
 from clubbot.rules.settings import read_setting, spelled
+from clubbot.rules.tidy import tidy
 from clubbot.store import bookings, clubs, dialogues, kits, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft
@@ -49,11 +50,13 @@ def new_code() -> str:
 
 
 def first_code(store: Store, now: datetime) -> str | None:
-    """Return a new one-time code for the first leader, or None where there is a leader already."""
+    """Return a new one-time code for the first leader, or None where there is a leader already.
+
+    Codes of earlier starts hold until their time is over, or until one of them is used.
+    """
     with store.write() as tx:
         if people.any_leader(tx):
             return None
-        people.drop_founding_codes(tx)
         code = new_code()
         until = now + timedelta(hours=FIRST_CODE_HOURS)
         people.invite(tx, None, code, Role.LEADER, until, uses=1)
@@ -85,7 +88,7 @@ def take_answer(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
     if stands is None or stands.step != STEP:
         return Refused(Reason.OUT_OF_DATE)
     step: SetUpStep = stands.facts["step"]
-    if problem := _take(tx, who, step, text.strip()):
+    if problem := _take(tx, who, step, text):
         return SetUpAsks(step, club_view(tx, who), problem)
     return _ask(tx, who, ORDER[ORDER.index(step) + 1])
 
@@ -110,9 +113,10 @@ def _take(tx: Tx, who: Who, step: SetUpStep, text: str) -> str:
     """Write one answer of the set-up; return what is wrong with it, or nothing."""
     match step:
         case "name":
-            if not text or len(text) > 80:
+            name = tidy(text)
+            if not name or len(name) > 80:
                 return "a name of 1 to 80 characters"
-            clubs.change(tx, who.club, name=text)
+            clubs.change(tx, who.club, name=name)
         case "zone":
             zone = setup.read_zone(text)
             if not isinstance(zone, str):

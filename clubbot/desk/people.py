@@ -35,6 +35,7 @@ from clubbot.rules.results import (
     Welcome,
 )
 from clubbot.rules.setup import LONGEST_NAME
+from clubbot.rules.tidy import tidy
 from clubbot.store import clubs, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.people import PersonRow
@@ -79,10 +80,11 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
     found = people.invitation(tx, code.strip().lower(), asking.now)
     if found is None:
         return Refused(Reason.CODE_WRONG)
-    called = name.strip()[:LONGEST_NAME] or NO_NAME
+    called = tidy(name)[:LONGEST_NAME] or NO_NAME
     if found.club_id is None:
         if not people.use_invitation(tx, found.id):
             return Refused(Reason.CODE_WRONG)
+        people.drop_founding_codes(tx)
         club = clubs.found(tx, NEW_CLUB, "UTC", asking.now)
         people.add(tx, club, asking.telegram_id, called, Role.LEADER, asking.now)
         return Claimed(NEW_CLUB, called)

@@ -75,6 +75,16 @@ def lease(store: Store, now: datetime, real: datetime, limit: int = 50) -> list[
     ]
 
 
+def take_up_again(store: Store) -> None:
+    """Let go of what the last run's sender held, where no other process can be sending.
+
+    A SQLite database has one process; on a server the leases run out by themselves.
+    """
+    if store.sqlite:
+        with store.write() as tx:
+            rows.release(tx)
+
+
 def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: datetime) -> None:
     """Note what became of a message."""
     ids = [row.id for row in owed.notices]

@@ -121,6 +121,11 @@ def lease(tx: Tx, now: datetime, real: datetime, until: datetime, limit: int) ->
     return [_row(row) for row in rows]
 
 
+def release(tx: Tx) -> None:
+    """Let go of what a sender held that is surely no more: it is taken up again at once."""
+    tx.execute(sa.update(NOTICE).where(NOTICE.c.state == "sending").values(lease_until=None))
+
+
 def owed(tx: Tx, now: datetime) -> int:
     """Return how many notices wait to be sent by this moment."""
     found = (

@@ -15,7 +15,6 @@ def upgrade() -> None:
         "bot",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("username", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
-        sa.Column("offset", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("seen_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_bot")),
     )

@@ -80,7 +80,6 @@ class Bot(SQLModel, table=True):
 
     id: int = Field(sa_type=BIG, primary_key=True)
     username: str = Field(max_length=40)
-    offset: int | None = big(nullable=True)
     seen_at: datetime | None = None
 
 
