@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from rapidfuzz import process
 
 from clubbot.rules.reading import Reading, read_booking
+from clubbot.rules.tidy import tidy
 
 MOST_KITS = 200
 LONGEST_LABEL = 16
@@ -42,7 +43,7 @@ def read_new_labels(text: str) -> list[str] | str:
     A lone number is how many: the kits are then called A, B, C and so on without the letters
     that are misread, or 1, 2, 3 where the letters don't suffice.
     """
-    pieces = [piece.strip() for piece in re.split(r"[,;\n]+", text) if piece.strip()]
+    pieces = [piece for part in re.split(r"[,;\n]+", text) if (piece := tidy(part))]
     if len(pieces) == 1 and pieces[0].isdecimal():
         return _so_many(int(pieces[0]))
     labels: list[str] = []
@@ -134,7 +135,7 @@ def read_days(text: str, today: date, zone: ZoneInfo) -> tuple[date, date] | Non
 
 def read_names(text: str) -> list[str]:
     """Return the names of a list, each once, in the order given."""
-    pieces = (piece.strip() for piece in re.split(r"[,;\n]+", text))
+    pieces = (tidy(piece) for piece in re.split(r"[,;\n]+", text))
     return list(dict.fromkeys(piece[:LONGEST_NAME] for piece in pieces if piece))
 
 

@@ -65,7 +65,9 @@ NAMES = typed(LONGEST_NAME)
 LABELS = typed(LONGEST_LABEL)
 WORDS = typed(4096)
 NOTES = typed(300)
-MOMENTS = st.datetimes(datetime(2026, 1, 1), datetime(2027, 12, 31), timezones=st.just(UTC))
+MOMENTS = st.datetimes(
+    datetime.min.replace(year=2026), datetime.min.replace(year=2028), timezones=st.just(UTC)
+)
 NUMBERS = st.integers(1, 2**31 - 1)
 WINDOWS = st.builds(
     lambda start, minutes: Window(start, start + timedelta(minutes=minutes)),

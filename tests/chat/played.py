@@ -108,6 +108,11 @@ class Club:
     def _say(self, line: str) -> None:
         self.code = line.rpartition(" ")[2]
 
+    @property
+    def running(self) -> app.Running:
+        assert self._running is not None
+        return self._running
+
     async def stop(self) -> None:
         await self._stack.aclose()
 
@@ -124,9 +129,8 @@ class Club:
         await self._advance(datetime.fromisoformat(wall).replace(tzinfo=ZONE))
 
     async def _advance(self, to: datetime) -> None:
-        assert self._running is not None
-        assert self._running.stepper is not None
-        await self._running.stepper.advance(to.astimezone(UTC))
+        assert self.running.stepper is not None
+        await self.running.stepper.advance(to.astimezone(UTC))
         self._news = self._look()
 
     # -- what people do --------------------------------------------------------------------------
@@ -247,5 +251,6 @@ async def club_at_work(file: Path, *, privacy: bool = True) -> AsyncIterator[Clu
 
 
 def no_trouble(records: list[logging.LogRecord]) -> list[str]:
-    """Return what was logged as an error."""
-    return [record.getMessage() for record in records if record.levelno >= logging.ERROR]
+    """Return what the bot itself logged as an error."""
+    mine = [record for record in records if record.name.startswith("clubbot")]
+    return [record.getMessage() for record in mine if record.levelno >= logging.ERROR]

@@ -150,7 +150,7 @@ async def test_an_edited_message_does_nothing(club: Club) -> None:
     club.answers("Sam", "2 kits for Red")
 
 
-# -- in the group -----------------------------------------------------------------------------------
+# -- in the group -----------------------------------------------------------------------
 
 
 async def linked(club: Club, **how: object) -> object:

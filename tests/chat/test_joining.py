@@ -23,7 +23,7 @@ async def link(club: Club, leader: str, role: str) -> str:
     return re.search(r"https://\S+", club.answers(leader, f"Link for a {role}").text)[0]  # type: ignore[index]
 
 
-# -- the first leader -----------------------------------------------------------------------------
+# -- the first leader -----------------------------------------------------------------------
 
 
 async def test_the_first_leader_claims_the_bot_with_the_code_that_it_printed(new: Club) -> None:
@@ -149,7 +149,7 @@ async def test_labels_that_will_be_misread_are_named(new: Club) -> None:
     new.answers("Nora", "0 and O will be misread")
 
 
-# -- coming in ------------------------------------------------------------------------------------
+# -- coming in -----------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("role", ["student", "helper", "co-leader", "door phone"])
@@ -237,7 +237,7 @@ async def test_nobody_of_a_name_is_said_as_it_is(club: Club) -> None:
     club.answers("Nora", "Nobody of that name")
 
 
-# -- several clubs --------------------------------------------------------------------------------
+# -- several clubs -----------------------------------------------------------------------
 
 
 async def test_somebody_in_two_clubs_says_which_one_they_mean(club: Club) -> None:

@@ -339,7 +339,7 @@ async def test_what_the_platform_refuses_for_good_is_not_repeated(
     assert [record.levelno for record in caplog.records] == [logging.ERROR]
 
 
-# -- splitting ----------------------------------------------------------------------------------
+# -- splitting -----------------------------------------------------------------------
 
 TAGS = st.sampled_from(["b", "i", "code", "u"])
 WORDS = st.text(st.sampled_from("ab 🤖&<>\n é‏"), max_size=12).map(lambda t: html.escape(t))
@@ -393,7 +393,7 @@ def test_a_text_that_fits_is_left_as_it_is() -> None:
     assert len(split("🤖" * (LONGEST // 2 + 1))) == 2
 
 
-# -- pace ---------------------------------------------------------------------------------------
+# -- pace -----------------------------------------------------------------------
 
 
 class Time:

@@ -105,7 +105,7 @@ def test_a_button_never_carries_more_than_the_platform_takes() -> None:
         button("Out", "say", "\u0661 kits")
 
 
-# -- every answer has words -------------------------------------------------------------------------
+# -- every answer has words -----------------------------------------------------------------------
 
 
 def _answers() -> dict[str, type]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -13,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from clubbot.rules.model import Role, Window
 from clubbot.rules.results import BookingView, KitRef, TeamRef
+from clubbot.rules.tidy import tidy
 
 MOST_DATA = 64
 """Bytes that the platform takes behind a button."""
@@ -80,16 +80,7 @@ def rows(buttons: Iterable[Button], width: int) -> tuple[tuple[Button, ...], ...
     return tuple(tuple(every[at : at + width]) for at in range(0, len(every), width))
 
 
-_UNSEEN = re.compile(
-    "[\x00-\x08\x0e-\x1f\x7f-\x9f\u00ad\u061c\u180e\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff"
-    "\ud800-\udfff]"
-)
 _LONGEST = 300
-
-
-def tidy(text: str) -> str:
-    """Return what somebody typed on one line, without signs that nobody sees."""
-    return " ".join(_UNSEEN.sub("", text).split())
 
 
 def esc(text: str, longest: int = _LONGEST) -> str:
