@@ -1,10 +1,10 @@
 """A small club to try the desk on: people who ask, a clock that is set, and the mail that is owed.
 
-    club.set("2026-10-02 15:30")                     the club's own wall time
-    club.student(booking.request, "2 kits Fri ...")  what the desk answers
-    club.student.in_group(booking.request, "...")    the same, said in the club's group
-    club.student.again()                             the very same update once more
-    club.mail()                                      {"Leader": [what they are told, ...]}
+club.set("2026-10-02 15:30")                     the club's own wall time
+club.student(booking.request, "2 kits Fri ...")  what the desk answers
+club.student.in_group(booking.request, "...")    the same, said in the club's group
+club.student.again()                             the very same update once more
+club.mail()                                      {"Leader": [what they are told, ...]}
 """
 
 from __future__ import annotations
@@ -128,9 +128,7 @@ class Club:
         self.now += timedelta(**by)
         return self.now
 
-    def newcomer(
-        self, name: str, role: Role | None = None, teams: Iterable[str] = ()
-    ) -> Somebody:
+    def newcomer(self, name: str, role: Role | None = None, teams: Iterable[str] = ()) -> Somebody:
         """Bring in one more person; without a role they have an account and no club."""
         telegram_id = next(_telegram_ids)
         person = PersonId(0)

@@ -8,7 +8,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from clubbot.desk import booking, club as club_desk, fault, handover
+from clubbot.desk import booking, fault, handover
+from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role, Window
 from clubbot.rules.results import (
     Booked,

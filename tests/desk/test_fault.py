@@ -215,7 +215,9 @@ def test_a_photo_goes_with_the_report_it_came_with_or_the_last_one_within_the_ho
     assert isinstance(club.student(fault.report_with_photo, "", PHOTO), PhotoWithoutFault)
     club.student(fault.report_with_photo, BLACK, PHOTO)
     assert club.student(fault.report_with_photo, "", PHOTO) == PhotoAdded(1)
-    assert club.student(fault.report_with_photo, "", ("file-2", "unique-2", "photo")) == PhotoAdded(1)
+    assert club.student(fault.report_with_photo, "", ("file-2", "unique-2", "photo")) == PhotoAdded(
+        1
+    )
     with club.store.read() as tx:
         kept = tx.execute(sa.select(FAULT_PHOTO.c.file_unique_id)).scalars().all()
     assert sorted(kept) == ["unique-1", "unique-2"]
@@ -267,7 +269,9 @@ def test_in_a_group_that_it_overhears_it_speaks_of_danger_and_sure_faults_only(
     for text in (f"2 kits {FRIDAY}", "see you on Friday", "my phone is dead"):
         assert isinstance(club.student.in_group(talk.hear, text, False), NotAFault)
     assert {
-        name: rows for name, rows in dump(club.store).items() if name not in ("handled_update", "club")
+        name: rows
+        for name, rows in dump(club.store).items()
+        if name not in ("handled_update", "club")
     } == {name: rows for name, rows in before.items() if name not in ("handled_update", "club")}
     assert isinstance(club.student.in_group(talk.hear, SWOLLEN, False), DangerReported)
 

@@ -411,7 +411,9 @@ def _changes(zone: ZoneInfo, year: int) -> list[date]:
     """Return the days of a year on which the zone's clocks change, from the zone's own data."""
     noons = [datetime(year, 1, 1, 12, tzinfo=zone) + n * timedelta(days=1) for n in range(366)]
     return [
-        later.date() for earlier, later in pairwise(noons) if earlier.utcoffset() != later.utcoffset()
+        later.date()
+        for earlier, later in pairwise(noons)
+        if earlier.utcoffset() != later.utcoffset()
     ]
 
 
@@ -489,7 +491,12 @@ def test_on_a_sessions_morning_the_adults_get_its_list(club: Club) -> None:
     club.set("2026-10-02 08:00")
     told = club.mail()
     (part,) = [each for each in told["Co-leader"] if isinstance(each, Today)]
-    assert [line.booking.team.name for each in part.sessions for line in each.bookings if line.booking.team] == ["Red"]
+    assert [
+        line.booking.team.name
+        for each in part.sessions
+        for line in each.bookings
+        if line.booking.team
+    ] == ["Red"]
     club.set("2026-10-03 08:00")
     assert "Today" not in str(kinds(club.mail()))
 

@@ -117,8 +117,8 @@ def test_a_link_only_knocks_and_an_adult_lets_in(club: Club) -> None:
 def test_a_knock_is_answered_once(club: Club) -> None:
     number = _knock(club, club.newcomer("Nia"))
     assert isinstance(club.leader(people.let_in, number), LetIn)
-    assert club.co_leader(people.let_in, number) == Refused(Reason.OUT_OF_DATE)
-    assert club.co_leader(people.turn_away, number) == Refused(Reason.OUT_OF_DATE)
+    assert club.co_leader(people.let_in, number) == Refused(Reason.ANSWERED)
+    assert club.co_leader(people.turn_away, number) == Refused(Reason.ANSWERED)
 
 
 def test_a_knock_that_was_answered_is_no_news_any_more(club: Club) -> None:
@@ -203,9 +203,7 @@ def test_two_leaders_who_step_down_at_once_leave_one(club: Club) -> None:
     club.leader(people.change_role, club.co_leader.id, Role.LEADER)
     both = [club.leader, club.co_leader]
     with ThreadPoolExecutor(2) as pool:
-        answers = list(
-            pool.map(lambda who: who(people.change_role, who.id, Role.STUDENT), both)
-        )
+        answers = list(pool.map(lambda who: who(people.change_role, who.id, Role.STUDENT), both))
     assert sorted(type(each).__name__ for each in answers) == ["LetIn", "Refused"]
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 import shutil
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,6 @@ from clubbot.store.engine import Store
 from clubbot.store.schema import upgrade
 from tests.postgresql import Server
 
-TEMPLATE = "migrated"
 _numbers = itertools.count(1)
 
 
@@ -35,11 +35,25 @@ def migrated_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return file
 
 
+@dataclass(frozen=True)
+class Template:
+    """A server, and a migrated database in it, to be copied only."""
+
+    server: Server
+    name: str
+
+    def copy(self) -> tuple[str, str]:
+        """Make a copy; return its name, and where it is."""
+        name = f"club_{next(_numbers)}"
+        return name, self.server.create(name, self.name)
+
+
 @pytest.fixture(scope="session")
-def migrated_postgresql(postgresql_server: Server) -> Server:
-    """The server, with a migrated database to be copied only."""
-    _migrate(postgresql_server.create(TEMPLATE))
-    return postgresql_server
+def migrated_postgresql(postgresql_server: Server) -> Template:
+    """A migrated PostgreSQL database, to be copied only."""
+    name = f"migrated_{next(_numbers)}"
+    _migrate(postgresql_server.create(name))
+    return Template(postgresql_server, name)
 
 
 @pytest.fixture
@@ -53,19 +67,19 @@ def sqlite_store(migrated_sqlite: Path, tmp_path: Path) -> Iterator[Store]:
 
 
 @pytest.fixture
-def postgresql_store(migrated_postgresql: Server) -> Iterator[Store]:
+def postgresql_store(migrated_postgresql: Template) -> Iterator[Store]:
     """A store in a PostgreSQL database of this test's own."""
-    name = f"club_{next(_numbers)}"
-    store = Store(migrated_postgresql.create(name, TEMPLATE))
+    name, url = migrated_postgresql.copy()
+    store = Store(url)
     yield store
     store.close()
-    migrated_postgresql.drop(name)
+    migrated_postgresql.server.drop(name)
 
 
 @pytest.fixture(scope="session")
-def shared_postgresql(migrated_postgresql: Server) -> Iterator[Store]:
+def shared_postgresql(migrated_postgresql: Template) -> Iterator[Store]:
     """One PostgreSQL database that tests use one after the other."""
-    store = Store(migrated_postgresql.create("shared", TEMPLATE))
+    store = Store(migrated_postgresql.copy()[1])
     yield store
     store.close()
 

@@ -30,7 +30,7 @@ class Made:
     chosen: frozenset[int]
     cancelled: bool
     ended: bool
-    id: BookingId = BookingId(0)
+    id: BookingId | None = None
 
     @property
     def window(self) -> Window:
@@ -116,9 +116,7 @@ def test_queries_of_bookings_find_what_a_look_through_all_of_them_finds(
     live = [each for each in standing if not each.ended]
     with store.read() as tx:
         found = bookings.between(tx, scene.club, window, gap * HALF_HOUR)
-        mine = bookings.of_person(
-            tx, scene.club, scene.people[0], [scene.teams[1]], window.start
-        )
+        mine = bookings.of_person(tx, scene.club, scene.people[0], [scene.teams[1]], window.start)
         uses = bookings.uses(tx, scene.club, window)
         next_start = bookings.next_start(tx, scene.club, scene.kits[0], window.start)
         last = bookings.last_kits(tx, scene.club, scene.teams[0], window.start)
@@ -135,10 +133,7 @@ def test_queries_of_bookings_find_what_a_look_through_all_of_them_finds(
         b.id for b in live if b.window.end > window.start and (b.person == 0 or b.team == 1)
     }
     assert uses == Counter(
-        scene.kits[place]
-        for each in live
-        if each.window.overlaps(window)
-        for place in each.chosen
+        scene.kits[place] for each in live if each.window.overlaps(window) for place in each.chosen
     )
     starts = [b.window.start for b in live if 0 in b.chosen and b.window.start > window.start]
     assert next_start == min(starts, default=None)

@@ -1,4 +1,4 @@
-"""The schema comes up to date without losing a row, and never goes behind a newer program's back."""
+"""The schema comes up to date without losing a row, and leaves a newer program's alone."""
 
 from __future__ import annotations
 

@@ -1,0 +1,92 @@
+"""The charge list, and what was charged."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from clubbot.desk import booking, charging, fault, handover
+from clubbot.rules.model import Reason
+from clubbot.rules.results import Charged, ChargeList
+from tests.desk.scene import Club, dump
+
+
+def _needed(club: Club) -> list[tuple[str, int, int]]:
+    """Return what the list shows: label, sessions to come, uses since the last charge."""
+    shown = club.helper(charging.charge_list)
+    assert isinstance(shown, ChargeList)
+    return [(line.kit.label, line.sessions, line.uses_since) for line in shown.needed]
+
+
+@pytest.fixture
+def used(club: Club) -> Club:
+    """The club after its Friday session: A was out once, B twice; both are booked for Monday."""
+    club.student(booking.request, "A and B Fri 15:30-16:00")
+    club.helper(booking.request, "B for Blue Fri 16:00-17:00")
+    club.set("2026-10-02 15:30")
+    club.helper(handover.give_out, "Red")
+    club.set("2026-10-02 16:00")
+    club.helper(handover.back, "A B")
+    club.later(minutes=1)
+    club.helper(handover.give_out, "B for Blue")
+    club.set("2026-10-02 17:00")
+    club.helper(handover.back, "B")
+    club.leader(booking.request, "A and B and C for Red Mon 16:00-17:30")
+    return club
+
+
+def test_those_used_most_since_their_last_charge_come_first(used: Club) -> None:
+    assert _needed(used) == [("B", 1, 2), ("A", 1, 1), ("C", 1, 0)]
+    shown = used.helper(charging.charge_list)
+    assert (shown.day, shown.until) == (date(2026, 10, 2), date(2026, 10, 9))
+    assert [line.kit.label for line in shown.idle] == ["D", "E", "F"]
+
+
+def test_a_charge_sets_the_count_back(used: Club) -> None:
+    assert isinstance(used.leader(charging.charged, "B"), Charged)
+    assert _needed(used) == [("A", 1, 1), ("B", 1, 0), ("C", 1, 0)]
+    assert used.stands("B").position.charged_at == used.now
+
+
+def test_a_use_that_was_undone_does_not_count(used: Club) -> None:
+    used.helper(handover.give_out, "A for Red")
+    assert ("A", 1, 2) in _needed(used)
+    used.later(minutes=1)
+    used.helper(handover.undo)
+    assert ("A", 1, 1) in _needed(used)
+
+
+def test_all_are_those_on_the_shelf_and_in_use(used: Club) -> None:
+    used.helper(handover.give_out, "F for Blue")
+    used.helper(fault.withdraw, "E: bent axle")
+    charged = used.leader(charging.charged, "all")
+    assert [ref.label for ref in charged.kits] == ["A", "B", "C", "D"]
+
+
+def test_the_whole_list_is_signed_off_at_once_but_for_what_is_out(used: Club) -> None:
+    used.helper(handover.give_out, "C for Red")
+    charged = used.leader(charging.listed_charged, "2026-10-02")
+    assert [ref.label for ref in charged.kits] == ["A", "B"]
+    assert used.stands("C").position.charged_at is None
+    assert used.leader(charging.listed_charged, "soon").reason is Reason.OUT_OF_DATE
+
+
+def test_a_battery_on_hold_is_not_charged(used: Club) -> None:
+    used.student(fault.report, "the battery of B is swollen and hot")
+    before = dump(used.store)
+    for text in ("B", "A B"):
+        refused = used.leader(charging.charged, text)
+        assert refused.reason is Reason.ON_HOLD
+        assert refused.facts["label"] == "B"
+    assert dump(used.store) == before
+    assert "B" not in [label for label, _, _ in _needed(used)]
+    shown = used.helper(charging.charge_list)
+    assert {line.kit.label: line.why_not for line in shown.idle}["B"] == "on hold"
+
+
+def test_what_is_not_a_kit_is_not_charged(club: Club) -> None:
+    before = dump(club.store)
+    for text in ("", "X", "the other one"):
+        assert club.leader(charging.charged, text).reason is Reason.UNKNOWN_KIT
+    assert dump(club.store) == before

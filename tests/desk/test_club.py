@@ -1,0 +1,195 @@
+"""The club itself: set up step by step, settings, closures, its group."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date, time
+
+import pytest
+
+from clubbot.desk import booking, handover, people, talk
+from clubbot.desk import club as club_desk
+from clubbot.rules.model import Reason, Refused
+from clubbot.rules.permissions import Deed
+from clubbot.rules.results import (
+    Booked,
+    BookingOff,
+    Closed,
+    ClubView,
+    GroupLinked,
+    SetUpAsks,
+)
+from clubbot.store import clubs
+from clubbot.store.engine import Store
+from tests.desk.scene import Club, dump, make_club
+
+FRIDAY = "Fri 15:30-17:00"
+
+
+def _say(club: Club, text: str) -> SetUpAsks:
+    asked = club.leader(talk.hear, text, True)
+    assert isinstance(asked, SetUpAsks), asked
+    return asked
+
+
+def test_a_new_club_is_set_up_by_five_answers(store: Store) -> None:
+    club = make_club(store, labels=[], teams=[])
+    with store.write() as tx:
+        clubs.remove_meetings(tx, club.id)
+        clubs.change(tx, club.id, zone="UTC")
+    assert club.leader(club_desk.set_up).step == "zone"
+    assert _say(club, "Chicago").step == "kits"
+    assert _say(club, "A to H").step == "meetings"
+    assert _say(club, "Fri 15:30-17:00, Mon 4-5pm").step == "teams"
+    done = _say(club, "Red, Blue, Green")
+    assert done.step == "done"
+    shown = done.club
+    assert (shown.zone, shown.zone_set) == ("America/Chicago", True)
+    assert [ref.label for ref in shown.kits] == list("ABCDEFGH")
+    assert [(m.weekday, m.starts, m.ends) for m in shown.meetings] == [
+        (0, "16:00", "17:00"),
+        (4, "15:30", "17:00"),
+    ]
+    assert [ref.name for ref in shown.teams] == ["Blue", "Green", "Red"]
+    assert club.leader(club_desk.set_up).step == "done"
+
+
+@pytest.mark.parametrize(
+    ("step", "answer"),
+    [
+        ("name", "x" * 81),
+        ("zone", "nowhere at all"),
+        ("kits", "0"),
+        ("kits", "A, a"),
+        ("kits", "1 to 999"),
+        ("meetings", "sometimes"),
+        ("teams", " , "),
+    ],
+)
+def test_an_answer_that_cannot_be_read_is_asked_again_with_what_is_wrong(
+    club: Club, step: str, answer: str
+) -> None:
+    before = club.leader(club_desk.set_up, step).club
+    again = _say(club, answer)
+    assert (again.step, again.club) == (step, before)
+    assert again.problem
+
+
+def test_a_question_can_be_skipped_and_taken_up_days_later(club: Club) -> None:
+    club.leader(club_desk.set_up, "zone")
+    assert club.leader(club_desk.skip_set_up, "zone").step == "kits"
+    club.later(days=6)
+    assert not isinstance(club.leader(talk.hear, "G, H", True), SetUpAsks)
+    assert club.leader(club_desk.set_up, "kits").step == "kits"
+    assert _say(club, "G, H").step == "meetings"
+    assert "H" in [ref.label for ref in club.leader(club_desk.settings).kits]
+
+
+def test_labels_and_teams_that_are_there_already_are_not_added_twice(club: Club) -> None:
+    club.leader(club_desk.set_up, "kits")
+    _say(club, "a, B, Z")
+    assert [ref.label for ref in club.leader(club_desk.settings).kits] == list("ABCDEFZ")
+    club.leader(club_desk.set_up, "teams")
+    shown = _say(club, "RED, Green").club
+    assert [ref.name for ref in shown.teams] == ["Blue", "Green", "Red"]
+
+
+def test_a_removed_teams_name_is_free_again_however_long_it_is(club: Club) -> None:
+    name = "The Team With The Longest Name That There Can Be In This Club"[:60]
+    for _ in range(2):
+        club.leader(club_desk.set_up, "teams")
+        assert name in [ref.name for ref in _say(club, name).club.teams]
+        removed = club.leader(club_desk.remove_team, name.upper())
+        assert name not in [ref.name for ref in removed.club.teams]
+    assert club.leader(club_desk.remove_team, name).reason is Reason.UNKNOWN_TEAM
+
+
+def test_two_settings_changed_at_once_are_both_kept(club: Club) -> None:
+    texts = ["grace 20", "gap 10", "late wait 30", "evening 17:30", "longest 7", "ahead 90"]
+    with ThreadPoolExecutor(6) as pool:
+        answers = list(pool.map(lambda text: club.leader(club_desk.change_setting, text), texts))
+    assert not any(isinstance(each, Refused) for each in answers)
+    with club.store.read() as tx:
+        kept = clubs.club(tx, club.id).settings
+    assert (kept.grace_minutes, kept.gap_minutes, kept.late_wait_minutes) == (20, 10, 30)
+    assert (kept.evening_at, kept.longest_days, kept.ahead_days) == (time(17, 30), 7, 90)
+
+
+@pytest.mark.parametrize("text", ["", "grace", "grace soon", "grace -1", "evening 25:00", "x 1"])
+def test_a_setting_that_cannot_be_read_changes_nothing_and_says_what_is_wanted(
+    club: Club, text: str
+) -> None:
+    before = dump(club.store)
+    refused = club.leader(club_desk.change_setting, text)
+    assert refused.reason is Reason.NOT_UNDERSTOOD
+    assert refused.facts["problem"]
+    assert dump(club.store) == before
+
+
+def test_closing_days_cancels_what_begins_on_them_and_tells_those_concerned(club: Club) -> None:
+    club.student(booking.request, f"2 kits {FRIDAY}")
+    club.student(booking.request, "1 kit Mon 16:00-17:30")
+    closed = club.leader(club_desk.close_days, "2 Oct: the hall is painted")
+    assert isinstance(closed, Closed)
+    assert (closed.first_day, closed.last_day, closed.cancelled) == (
+        date(2026, 10, 2),
+        date(2026, 10, 2),
+        1,
+    )
+    (told,) = club.mail()["Student"]
+    assert told == BookingOff(1, club.at("2026-10-02 15:30"), closed=True)
+    assert [b.number for b in club.student(booking.mine).bookings] == [2]
+
+
+def test_what_is_out_is_not_cancelled_by_a_closure(club: Club) -> None:
+    club.student(booking.request, f"2 kits {FRIDAY}")
+    club.set("2026-10-02 15:10")
+    club.helper(handover.give_out, "")
+    closed = club.leader(club_desk.close_days, "today")
+    assert closed.cancelled == 0
+    assert len(club.out()) == 2
+
+
+def test_one_day_of_a_closure_is_opened_and_the_others_stay_closed(club: Club) -> None:
+    club.leader(club_desk.close_days, "26 Oct to 30 Oct: mid-term")
+    opened = club.leader(club_desk.open_days, "28 Oct")
+    assert opened == Closed(False, date(2026, 10, 28), date(2026, 10, 28), 0, 0)
+    closures = club.leader(club_desk.settings).closures
+    assert closures == (
+        (date(2026, 10, 26), date(2026, 10, 27), "mid-term"),
+        (date(2026, 10, 29), date(2026, 10, 30), "mid-term"),
+    )
+    assert isinstance(club.leader(booking.request, "1 kit for Red 28 Oct 16:00-17:00"), Booked)
+    assert club.leader(booking.request, "1 kit for Red 30 Oct 16:00-17:00").reason is Reason.CLOSED
+
+
+def test_opening_days_that_are_open_is_refused(club: Club) -> None:
+    before = dump(club.store)
+    assert club.leader(club_desk.open_days, "28 Oct").reason is Reason.NOT_UNDERSTOOD
+    assert club.leader(club_desk.close_days, "some day").reason is Reason.NOT_UNDERSTOOD
+    assert dump(club.store) == before
+
+
+def test_a_group_is_linked_by_an_adult_and_follows_its_new_id(club: Club) -> None:
+    refused = club.helper.in_group(club_desk.link_group, "Robots", False)
+    assert refused == Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.LINK_GROUP)})
+    club.group = -77
+    linked = club.leader.in_group(club_desk.link_group, "x" * 255, True)
+    assert linked == GroupLinked("Club", sees_everything=True)
+    assert not isinstance(club.student.in_group(booking.free), Refused)
+    people.group_moved(club.store, -77, -100_077)
+    people.group_moved(club.store, -77, -100_077)
+    assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
+    club.group = -100_077
+    assert not isinstance(club.student.in_group(booking.free), Refused)
+
+
+def test_a_group_that_put_the_bot_out_is_none_of_the_clubs_until_it_is_back(club: Club) -> None:
+    asking = club.leader.asking(club.group)
+    people.group_left(club.store, asking)
+    assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
+    shown = club.leader(club_desk.settings)
+    assert isinstance(shown, ClubView)
+    assert shown.group is None
+    people.group_joined(club.store, asking)
+    assert not isinstance(club.student.in_group(booking.free), Refused)
