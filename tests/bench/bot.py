@@ -211,7 +211,6 @@ async def measure(
         "1002:bot",
         ["-m", "clubbot", "run"],
         CLUBBOT_DATABASE_URL=f"sqlite:///{database.as_posix()}",
-        CLUBBOT_CLOCK=past.NOW.isoformat(),
     ) as (line, pid):
         answered = await warmed_burst(line, pid, texts)
         await asyncio.sleep(SETTLED)

@@ -19,8 +19,8 @@ from clubbot.store.engine import Store, Tx
 from clubbot.store.tables import BOOKING, BOOKING_KIT, NOTICE, SUPERVISED_HOURS
 
 ZONE = ZoneInfo("Europe/London")
-NOW = datetime(2026, 10, 7, 10, 0, tzinfo=ZONE).astimezone(UTC)
-"""A Wednesday in the middle of a term; the bot's clock stands here."""
+NOW = datetime.now(UTC).replace(microsecond=0)
+"""The bot runs on the real clock, and all is made up around it."""
 KITS, TEAMS, PEOPLE = 24, 8, 40
 FIRST_PERSON = 700_000_001
 SLOTS = ((time(9), time(10, 30)), (time(11), time(12, 30)), (time(13, 30), time(15)))
