@@ -237,19 +237,29 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
         ENTRY.c.happened_at <= now,
     )
     minutes: dict[KitId, float] = {}
-    out: dict[KitId, datetime] = {}
+    counted: dict[KitId, datetime] = {}
+    out: dict[KitId, datetime | None] = {}
     for entry in standing(_in_order(tx, found)):
-        if entry.kit is None:
+        kit, at = entry.kit, entry.happened_at
+        if kit is None:
             continue
         if entry.kind is EntryKind.CHARGED:
-            minutes[entry.kit] = 0
+            minutes[kit], counted[kit] = 0, at
+            if out.get(kit) is not None:
+                out[kit] = at
         elif entry.kind is EntryKind.GIVEN_OUT:
-            out[entry.kit] = entry.happened_at
-        elif entry.kind is EntryKind.TAKEN_BACK and entry.kit in out:
-            gone = entry.happened_at - out.pop(entry.kit)
-            minutes[entry.kit] = minutes.get(entry.kit, 0) + gone.total_seconds() / 60
-    for kit, began in out.items():
-        minutes[kit] = minutes.get(kit, 0) + (now - began).total_seconds() / 60
+            out[kit] = at
+        elif entry.kind is EntryKind.TAKEN_BACK:
+            began = out.get(kit, counted.get(kit, since))
+            out[kit] = None
+            if began is not None:
+                minutes[kit] = minutes.get(kit, 0) + (at - began).total_seconds() / 60
+    for (subject, number), position in cached(tx, club).items():
+        if subject == "kit" and position.out and number not in out:
+            out[KitId(number)] = counted.get(KitId(number), since)
+    for kit, still in out.items():
+        if still is not None:
+            minutes[kit] = minutes.get(kit, 0) + (now - still).total_seconds() / 60
     return {kit: round(length) for kit, length in minutes.items()}
 
 
