@@ -524,7 +524,8 @@ def _step_by_step(club: Club, until: datetime) -> None:
 def _every_quarter_hour(club: Club, until: datetime) -> None:
     while club.now + QUARTER <= until:
         club.now += QUARTER
-        if club.now.hour in (0, 1, 2, 3, 4, 20, 21, 22):
+        weekend = club.now.weekday() in (5, 6) and club.now.hour not in (7, 17)
+        if club.now.hour != 23 and (weekend or not 5 < club.now.hour < 20):
             continue  # nothing is due in the club's night, but at its midnight
         if club.sweep() or club.now.minute in (0, 30):
             club.mail()

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from clubbot.rules.late import is_late
-from clubbot.rules.ledger import Detail, Entry, EntryKind, Position, replay
+from clubbot.rules.ledger import Detail, Entry, EntryKind, Position, replay, standing
 from clubbot.rules.model import BookingId, ClubId, ItemId, KitId, PersonId, Role, Seq, TeamId
 from clubbot.store import clubs, kits, ledger, people
 from clubbot.store.engine import Store
@@ -103,7 +103,7 @@ def _draft(said: Said, kit_ids: list[int], items: list[int], known: list[Entry])
     return Draft(said.kind, kit=kit, item=item, detail=detail)
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(story=saids)
 def test_the_store_agrees_with_replay_for_any_history_however_late_it_is_said(
     store: Store, story: list[Said]
@@ -128,6 +128,49 @@ def test_the_store_agrees_with_replay_for_any_history_however_late_it_is_said(
     assert differences == []
     assert whole.misfits == ()
     assert late == {kit for kit, at in whole.kits.items() if is_late(at, now, GRACE)}
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(story=saids, since=st.sampled_from([-700, 0, 45, 180]))
+def test_what_the_store_counts_is_what_stands_in_the_ledger(
+    store: Store, story: list[Said], since: int
+) -> None:
+    club, kit_ids, items = _club(store)
+    known: list[Entry] = []
+    for place, said in enumerate(story):
+        now = START + timedelta(minutes=20 * place)
+        draft = _draft(said, kit_ids, items, known)
+        if draft is None or draft.kind is EntryKind.SAID_BACK:
+            continue
+        target = next((e for e in known if e.seq == draft.cancels), None)
+        if target is not None and target.kind is EntryKind.CORRECTED:
+            continue
+        if _say(store, club, draft, now - timedelta(minutes=said.minutes_late), now):
+            with store.read() as tx:
+                known = list(history(tx, club))
+    now = START + timedelta(minutes=20 * len(story))
+    with store.read() as tx:
+        used = ledger.given_out_since_charge(tx, club)
+        first = min(START + timedelta(minutes=since), now)
+        minutes = ledger.minutes_out_since(tx, club, first, now)
+    for kit in map(KitId, kit_ids):
+        mine = [e for e in standing(known) if e.kit == kit and e.item is None]
+        charged = [e.happened_at for e in mine if e.kind is EntryKind.CHARGED]
+        went = [e for e in mine if e.kind in (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON)]
+        last = max(charged, default=None)
+        assert used.get(kit, 0) == sum(last is None or e.happened_at > last for e in went)
+        assert minutes.get(kit, 0) == _minutes_out(mine, max([first, *charged]), now)
+
+
+def _minutes_out(mine: list[Entry], since: datetime, now: datetime) -> int:
+    """Count, in steps of five minutes, how long a kit was out since then."""
+    moves = [e for e in mine if e.kind in (EntryKind.GIVEN_OUT, EntryKind.TAKEN_BACK)]
+    total = 0
+    while since < now:
+        before = [e for e in moves if e.happened_at <= since]
+        total += 5 if before and before[-1].kind is EntryKind.GIVEN_OUT else 0
+        since += timedelta(minutes=5)
+    return total
 
 
 def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
