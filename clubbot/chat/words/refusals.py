@@ -30,7 +30,7 @@ _ASK = "Ask a helper or an adult."
 
 def refused(result: Refused, view: View) -> Reply:
     """Say why not and what would be a yes."""
-    text = _WORDS[result.reason](result.facts, view)
+    text = WORDS[result.reason](result.facts, view)
     laid = [(_offer(each, view),) for each in result.instead[:4]]
     if result.wait is not None and result.wait.window.start > view.now:
         wait = result.wait
@@ -171,7 +171,7 @@ def _fixed(text: str) -> Callable[[Facts, View], str]:
     return lambda facts, view: text
 
 
-_WORDS: dict[Reason, Callable[[Facts, View], str]] = {
+WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.NOT_ALLOWED: lambda facts, view: (
         f"You can't {esc(facts['deed'])} here. Ask an adult of the club."
     ),
