@@ -65,8 +65,8 @@ NAMES = typed(LONGEST_NAME)
 LABELS = typed(LONGEST_LABEL)
 WORDS = typed(4096)
 NOTES = typed(300)
-MOMENTS = st.datetimes(
-    datetime.min.replace(year=2026), datetime.min.replace(year=2028), timezones=st.just(UTC)
+MOMENTS = st.integers(0, 730 * 24 * 3600).map(
+    lambda seconds: datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)
 )
 NUMBERS = st.integers(1, 2**31 - 1)
 WINDOWS = st.builds(

@@ -105,6 +105,71 @@ def test_a_button_never_carries_more_than_the_platform_takes() -> None:
         button("Out", "say", "\u0661 kits")
 
 
+# -- what a group may read -----------------------------------------------------------------------
+
+IN_A_GROUP = (
+    results.FreeKits,
+    results.BookingLacks,
+    results.BookingTwoWays,
+    results.Booked,
+    results.BookedWeekly,
+    results.LeaderAsked,
+    results.OnWaitingList,
+    results.WishDropped,
+    results.Cancelled,
+    results.CancelWhich,
+    results.CancelledMany,
+    results.FaultReported,
+    results.FaultKitNeeded,
+    results.NotAFault,
+    results.DangerReported,
+    results.PhotoAdded,
+    results.PhotoWithoutFault,
+    results.KitCard,
+    results.SaidBack,
+    results.TakenBack,
+    results.WhatIsOut,
+    results.UseChanged,
+    results.Undone,
+    results.GroupLinked,
+    results.Forgot,
+)
+"""What a group's commands, mentions and the buttons under their answers can lead to."""
+
+
+@pytest.mark.parametrize("kind", IN_A_GROUP, ids=lambda kind: kind.__name__)
+def test_a_group_reads_neither_who_holds_what_nor_who_is_late_nor_who_said_it(kind: type) -> None:
+    @settings(max_examples=15, phases=PHASES)
+    @given(built(kind), VIEWS)
+    def answered(result: Any, view: View) -> None:
+        named = _named(result)
+        reply = said(named, view._replace(private=False))
+        shown = HtmlReader(reply.text).read()[0]
+        assert TEAM not in shown
+        assert SAID_BY_SOMEBODY not in shown
+        assert not re.search(r"\b[Ll]ate\b", shown)
+
+    answered()
+
+
+TEAM, SAID_BY_SOMEBODY = "Zebrafish", "Quagga broke it"
+
+
+def _named(value: Any) -> Any:
+    """Return a result with every team called TEAM and every sentence SAID_BY_SOMEBODY."""
+    if isinstance(value, results.TeamRef):
+        return dataclasses.replace(value, name=TEAM)
+    if isinstance(value, tuple):
+        return tuple(_named(each) for each in value)
+    if not dataclasses.is_dataclass(value):
+        return value
+    fields = {field.name: _named(getattr(value, field.name)) for field in dataclasses.fields(value)}
+    for name in ("said", "withdrawn", "held", "note"):
+        if fields.get(name):
+            fields[name] = SAID_BY_SOMEBODY
+    return type(value)(**fields)
+
+
 # -- every answer has words -----------------------------------------------------------------------
 
 

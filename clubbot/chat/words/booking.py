@@ -21,6 +21,7 @@ from clubbot.chat.words.phrases import (
     number_of_kits,
     rows,
     span,
+    team_here,
     typed,
     when,
 )
@@ -139,7 +140,7 @@ def booked_weekly(result: BookedWeekly, view: View) -> Reply:
     days = [day_name(local(each.window.start, view).date(), today) for each in result.bookings]
     start, end = local(first.window.start, view), local(first.window.end, view)
     lines = [
-        f"Booked {len(days)} times: {number_of_kits(first.count)}{for_team(first.team)}, "
+        f"Booked {len(days)} times: {number_of_kits(first.count)}{team_here(first.team, view)}, "
         f"{start:%A}s {start:%H:%M} to {end:%H:%M}, from {days[0]} to {days[-1]}. "
         f"Bookings <b>{first.number}</b> to <b>{last.number}</b>."
     ]
@@ -251,7 +252,7 @@ def cancelled(result: Cancelled, view: View) -> Reply:
     booking = result.booking
     return Reply(
         f"Cancelled: booking {booking.number}, {number_of_kits(booking.count)}"
-        f"{for_team(booking.team)}, {span(booking.window, view)}."
+        f"{team_here(booking.team, view)}, {span(booking.window, view)}."
     )
 
 

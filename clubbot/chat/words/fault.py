@@ -9,10 +9,10 @@ from clubbot.chat.words.phrases import (
     button,
     capital,
     esc,
-    for_team,
     kits_named,
     rows,
     span,
+    team_here,
     when,
 )
 from clubbot.rules.results import (
@@ -117,16 +117,16 @@ def closed(result: FaultClosed, view: View) -> Reply:
 
 
 def use_changed(result: UseChanged, view: View) -> Reply:
-    note = f": {esc(result.note)}" if result.note else ""
+    note = f": {esc(result.note)}" if result.note and view.private else ""
     verb = "is" if len(result.kits) == 1 else "are"
     lines = [f"{capital(kits_named(result.kits))} {verb} {result.use}{note}."]
     lines += [
-        f"Booking {swap.number}{for_team(swap.team)} gets {esc(swap.after)} instead of "
+        f"Booking {swap.number}{team_here(swap.team, view)} gets {esc(swap.after)} instead of "
         f"{esc(swap.before)}; they are told."
         for swap in result.swaps
     ]
     lines += [
-        f"Booking {booking.number}{for_team(booking.team)}, {span(booking.window, view)}, "
+        f"Booking {booking.number}{team_here(booking.team, view)}, {span(booking.window, view)}, "
         "can't have all its kits any more; they are told."
         for booking in result.short
     ]

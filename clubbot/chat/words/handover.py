@@ -120,9 +120,9 @@ def what_is_out(result: WhatIsOut, view: View) -> Reply:
 
 
 def _out_line(line: OutLine, view: View) -> str:
-    whose = f" with {esc(line.team.name)}" if line.team else ""
+    whose = f" with {esc(line.team.name)}" if line.team and view.private else ""
     due = f", due {until(line.due, view)}" if line.due else ""
-    state = ", <b>late</b>" if line.late else ""
+    state = ", <b>late</b>" if line.late and view.private else ""
     if line.said_back:
         state = ", said to be back: please look"
     return f"• {esc(line.kit.label)}{whose}{due}{state}"

@@ -169,6 +169,11 @@ def for_team(team: TeamRef | None) -> str:
     return f" for {esc(team.name)}" if team else ""
 
 
+def team_here(team: TeamRef | None, view: View) -> str:
+    """Return " for Red" where only the people concerned read it: nothing in a group."""
+    return for_team(team) if view.private else ""
+
+
 def booking_line(booking: BookingView, view: View) -> str:
     """Return a booking on one line; kits that may still change aren't named."""
     shown = f" ({labels(booking.out)} out)" if booking.out else ""
