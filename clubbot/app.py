@@ -16,7 +16,7 @@ from telegram import Bot
 from telegram.error import InvalidToken
 
 from clubbot import control
-from clubbot.chat import router, webhook
+from clubbot.chat import handlers, router, webhook
 from clubbot.chat.gate import Gate
 from clubbot.chat.intake import AnyApplication, Intake
 from clubbot.chat.notices import deliver
@@ -106,7 +106,7 @@ class _Wiring:
         intake = self._intake(inbox, jobs, feeds)
         post.step_aside = intake.step_aside
         gate = Gate(self.store, self.clock, self._bot.id, self._bot.username)
-        router.register(self.application, gate, post)
+        handlers.register(self.application, gate, post)
         await self.application.start()
         self.stack.push_async_callback(self.application.stop)
         self.stack.push_async_callback(jobs.stop, FINISH_NOTICES)

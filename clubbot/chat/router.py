@@ -6,10 +6,7 @@ used, its callback and its help line. The menus and /help are made of the rows.
 
 from __future__ import annotations
 
-import asyncio
 import logging
-import re
-import secrets
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Any
@@ -20,30 +17,16 @@ from telegram import (
     BotCommandScopeAllGroupChats,
     BotCommandScopeAllPrivateChats,
     BotCommandScopeChat,
-    CallbackQuery,
-    Message,
-    Update,
 )
 from telegram.error import TelegramError
-from telegram.ext import (
-    CallbackQueryHandler,
-    ChatMemberHandler,
-    MessageHandler,
-    filters,
-)
 
-from clubbot.chat import booking, charging, chats, club, fault, feed, handover
-from clubbot.chat.gate import Gate
-from clubbot.chat.heard import Heard, heard
-from clubbot.chat.post import Post
+from clubbot.chat import booking, charging, club, fault, feed, handover
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.chat.words.phrases import VERSION
 from clubbot.desk import people
 from clubbot.desk.acting import Answer
 from clubbot.desk.club import ORDER as STEPS
-from clubbot.desk.talk import hear
-from clubbot.rules.model import Refused, Role
+from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed, may
 
 log = logging.getLogger(__name__)
@@ -206,89 +189,3 @@ async def show_menu(bot: Bot, chat_id: int, role: Role) -> None:
         await bot.set_my_commands(_menu(rows_for(role, private=True)), BotCommandScopeChat(chat_id))
     except TelegramError as error:
         log.warning("The menu of a chat couldn't be set: %s", error.message)
-
-
-def register(application: Any, gate: Gate, post: Post) -> None:
-    """Add the handlers to the library's application: new messages, buttons, chats that change."""
-    names = {row.name: row for row in COMMANDS}
-
-    async def on_message(update: Update, _: Any) -> None:
-        message = update.message
-        if message is None:
-            return
-        talk, said = Talk(gate, post, update), heard(message, application.bot)
-        row, private = names.get(said.command or ""), message.chat.id > 0
-        if said.command == "":
-            return
-        if (message.photo or message.video) and said.addressed:
-            await fault.photo(talk, message, said.text)
-        elif said.command is None:
-            await _free_text(talk, said)
-        elif row is not None and (private or row.group):
-            await row.callback(talk, said.text)
-        elif row is not None:
-            await post.reply(update, helping.in_private(application.bot.username))
-        elif private:
-            await post.reply(update, helping.unknown_command())
-
-    async def on_other(update: Update, _: Any) -> None:
-        await post.reply(update, helping.only_words())
-
-    async def on_button(update: Update, _: Any) -> None:
-        query = update.callback_query
-        version, _sep, rest = (query.data or "" if query else "").partition(":")
-        name, _sep, facts = rest.partition(":")
-        verb = VERBS.get(name) if version == VERSION else None
-        if verb is None or not re.fullmatch(verb.facts, facts):
-            await post.acknowledge(update, helping.old_button(), alert=True)
-            return
-        if _somebody_elses(query):
-            await post.acknowledge(update, helping.others_button(), alert=True)
-            return
-        acknowledged = asyncio.create_task(post.acknowledge(update))
-        try:
-            await verb.callback(Talk(gate, post, update), facts)
-        finally:
-            await acknowledged
-
-    async def on_chat_change(update: Update, _: Any) -> None:
-        await chats.changed(gate, update)
-
-    async def on_migrate(update: Update, _: Any) -> None:
-        await chats.moved(gate, update)
-
-    async def on_error(update: object, context: Any) -> None:
-        await _broken(post, update, context.error)
-
-    new = filters.UpdateType.MESSAGE
-    application.add_handler(MessageHandler(new & filters.StatusUpdate.MIGRATE, on_migrate))
-    worded = filters.TEXT | filters.PHOTO | filters.VIDEO
-    application.add_handler(MessageHandler(new & worded, on_message))
-    other = filters.ChatType.PRIVATE & ~filters.StatusUpdate.ALL
-    application.add_handler(MessageHandler(new & other, on_other))
-    application.add_handler(CallbackQueryHandler(on_button))
-    application.add_handler(ChatMemberHandler(on_chat_change, ChatMemberHandler.MY_CHAT_MEMBER))
-    application.add_error_handler(on_error)
-
-
-async def _free_text(talk: Talk, said: Heard) -> None:
-    """Answer a sentence; in a group only what is said to the bot, a sure fault, or danger."""
-    answer = await talk.ask(hear, said.text, said.addressed)
-    if answer is not None and (said.addressed or not isinstance(answer.value, Refused)):
-        await talk.answer(answer)
-
-
-def _somebody_elses(query: CallbackQuery | None) -> bool:
-    """Say whether a button in a group is under the answer to somebody else's message."""
-    shown = query.message if query else None
-    asked = shown.reply_to_message if isinstance(shown, Message) else None
-    if query is None or shown is None or shown.chat.id > 0 or asked is None:
-        return False
-    return asked.from_user is not None and asked.from_user.id != query.from_user.id
-
-
-async def _broken(post: Post, update: object, error: BaseException | None) -> None:
-    reference = secrets.token_hex(3)
-    log.error("Unexpected, reference %s", reference, exc_info=error)
-    if isinstance(update, Update) and update.effective_chat is not None:
-        await post.reply(update, helping.broken(reference))
