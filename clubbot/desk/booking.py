@@ -10,26 +10,22 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any, Literal
 
-from clubbot.desk import notices, series, waiting
+from clubbot.desk import notices, requests, series, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import find_resources
 from clubbot.desk.fleet import Picture, booking_view, picture
 from clubbot.desk.promising import Wanted, promise
 from clubbot.rules.availability import Undecided, free_now
-from clubbot.rules.calendar import DAY, Session, days
-from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
+from clubbot.rules.model import Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import (
     Either,
-    MeetingTime,
     Missing,
     Reading,
     Unreadable,
-    as_answer,
-    read_booking,
 )
 from clubbot.rules.results import (
     Booked,
@@ -43,8 +39,6 @@ from clubbot.rules.results import (
     FreeKits,
     LeaderAsked,
     MyBookings,
-    ReadAs,
-    SessionRef,
     TeamRef,
 )
 from clubbot.store import bookings, clubs, dialogues, people
@@ -67,14 +61,16 @@ def free(tx: Tx, who: Who, text: str = "") -> FreeKits | Refused:
 
     Without one it is the session that runs now, or the next one.
     """
-    reading = read(tx, who, f"1 kit {text}") if text.strip() else None
+    reading = requests.read(tx, who, f"1 kit {text}") if text.strip() else None
     if isinstance(reading, Reading):
-        return _free_in(tx, who, _window(reading))
+        return _free_in(tx, who, requests.window_of(reading))
     if isinstance(reading, Unreadable):
-        return _not_read(reading)
+        return requests.not_read(reading)
     session = None
     if not isinstance(reading, Either):
-        session = _likely_session(tx, who, reading if isinstance(reading, Missing) else None)
+        session = requests.likely_session(
+            tx, who, reading if isinstance(reading, Missing) else None
+        )
     if session is None:
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "time"})
     return _free_in(tx, who, session.window)
@@ -116,32 +112,12 @@ def take_answer(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requ
         dialogues.end(tx, asking.chat_id, asking.telegram_id)
         return Forgot(STEP)
     said = datetime.fromisoformat(stands.facts["said_at"])
-    text = _with_answer(tx, who, stands.facts, more, said)
+    text = requests.with_answer(tx, who, stands.facts, more, said)
     result = take(tx, who, text, team or stands.facts.get("team"), said_at=said.isoformat())
     asked_again = isinstance(result, BookingLacks) and result.ask == stands.facts.get("ask")
     if asked_again and team is None and isinstance(result, BookingLacks):
         return replace(result, again=True)
     return result
-
-
-def _with_answer(tx: Tx, who: Who, facts: Mapping[str, Any], more: str, said: datetime) -> str:
-    """Return the request with an answer in it; one that names another day replaces the first."""
-    earlier, ask = str(facts["text"]), facts.get("ask")
-    if not more:
-        return earlier
-    if ask == "team":
-        return f"{earlier} for {more}"
-    alone, before = read(tx, who, more, said), read(tx, who, earlier, said)
-    named_day = isinstance(alone, Reading | Either) or (
-        isinstance(alone, Missing) and alone.day is not None
-    )
-    if named_day and isinstance(before, Missing) and before.day is not None:
-        what = " and ".join(f"kit {label}" for label in before.kits)
-        if not what and before.count is not None:
-            what = f"{before.count} kits"
-        whose = f" for {before.team}" if before.team else ""
-        return f"{what}{whose} {more}".strip()
-    return f"{earlier}, {as_answer(ask, more) if ask else more}"
 
 
 @deed(Deed.BOOK)
@@ -158,24 +134,24 @@ def choose_reading(tx: Tx, who: Who, place: int) -> Requested:
 def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None = None) -> Requested:
     """Book what a text asks for, or keep it with the question that it leaves open."""
     said = datetime.fromisoformat(said_at) if said_at else who.asking.said_at
-    reading = read(tx, who, text, said)
+    reading = requests.read(tx, who, text, said)
     facts: dict[str, Any] = {"text": text, "team": team, "said_at": said.isoformat()}
     match reading:
         case Missing():
-            lacks = _lacks(tx, who, reading)
+            lacks = requests.lacks(tx, who, reading)
             _ask(tx, who, {**facts, "ask": lacks.ask})
             return lacks
         case Either():
-            spelled = [_spelled(each) for each in reading.readings]
+            spelled = [requests.spelled(each) for each in reading.readings]
             _ask(tx, who, {**facts, "readings": spelled})
-            return _two_ways(reading)
+            return requests.two_ways(reading)
         case Unreadable():
-            return _not_read(reading)
+            return requests.not_read(reading)
         case Reading():
             every = len(kits(tx, who.club))
             if reading.count > every:
                 return Refused(Reason.NONE_FREE, {"possible": every, "of": every})
-            found = _team(tx, who, team, reading.team)
+            found = requests.team_for(tx, who, team, reading.team)
             if isinstance(found, BookingLacks):
                 _ask(tx, who, {**facts, "ask": "team"})
                 return found
@@ -185,7 +161,7 @@ def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None =
 def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -> Requested:
     known = clubs.resources(tx, who.club)
     along, _ = find_resources(text, known)
-    wanted = Wanted(_window(reading), reading.count, reading.kits, team, along)
+    wanted = Wanted(requests.window_of(reading), reading.count, reading.kits, team, along)
     if reading.repeat is not None:
         result: Requested = series.book_weekly(tx, who, wanted, reading.repeat)
     else:
@@ -206,107 +182,6 @@ def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -
 def _ask(tx: Tx, who: Who, facts: Mapping[str, Any]) -> None:
     asking = who.asking
     dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
-
-
-def read(
-    tx: Tx, who: Who, text: str, said_at: datetime | None = None
-) -> Reading | Missing | Either | Unreadable:
-    """Read a request against the club's labels, meeting times and clock, things along left out."""
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    _, plain = find_resources(text, clubs.resources(tx, who.club))
-    return read_booking(
-        plain,
-        (said_at or who.asking.said_at).astimezone(who.zone),
-        [now.kit.label for now in kits(tx, who.club).values()],
-        meetings=[
-            MeetingTime(each.weekday, each.starts, each.ends, each.name)
-            for each in calendar.meetings
-        ],
-        longest=timedelta(days=who.settings.longest_days),
-    )
-
-
-def _window(reading: Reading) -> Window:
-    return Window(reading.start.astimezone(UTC), reading.end.astimezone(UTC))
-
-
-def _spelled(reading: Reading) -> str:
-    what = " and ".join(f"kit {label}" for label in reading.kits) or f"{reading.count} kits"
-    whose = f" for {reading.team}" if reading.team else ""
-    return f"{what}{whose} {reading.start:%Y-%m-%d %H:%M} to {reading.end:%Y-%m-%d %H:%M}"
-
-
-_ERRORS = {
-    "unknown-kit": Reason.UNKNOWN_KIT,
-    "zero": Reason.ZERO,
-    "end-before-start": Reason.END_BEFORE_START,
-    "too-long": Reason.TOO_LONG,
-    "past": Reason.PAST,
-}
-
-
-def _not_read(reading: Unreadable) -> Refused:
-    return Refused(_ERRORS[reading.error], {"word": reading.word})
-
-
-def _two_ways(reading: Either) -> BookingTwoWays:
-    return BookingTwoWays(
-        tuple(ReadAs(_window(each), each.count, each.kits) for each in reading.readings)
-    )
-
-
-def _lacks(tx: Tx, who: Who, reading: Missing) -> BookingLacks:
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    today = calendar.day_of(who.now)
-    first = reading.day or today
-    last = reading.day or today + 21 * DAY
-    sessions = [s for s in calendar.sessions(first, last) if s.window.end > who.now]
-    none_that_day = not sessions and reading.day is not None
-    if none_that_day:
-        sessions = calendar.sessions(first, first + 14 * DAY)
-    coming = [SessionRef(each.day, each.name, each.window) for each in sessions]
-    start = None
-    if reading.day and reading.start:
-        start = calendar.instant(reading.day, reading.start)
-    return BookingLacks(
-        ask=reading.ask[0],
-        sessions=tuple(coming[:4]),
-        most=len(kits(tx, who.club)),
-        start=start,
-        no_session_on=reading.day if none_that_day else None,
-    )
-
-
-def _likely_session(tx: Tx, who: Who, reading: Missing | None) -> Session | None:
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    first = (reading.day if reading else None) or calendar.day_of(who.now)
-    for day in days(first, first + 28 * DAY):
-        for session in calendar.sessions(day, day):
-            if session.window.end > who.now:
-                return session
-    return None
-
-
-def _team(
-    tx: Tx, who: Who, known: TeamId | None, named: str | None
-) -> TeamRef | BookingLacks | Refused | None:
-    """Say which team a booking is for: one named, one's own, or the one question left."""
-    teams = clubs.teams(tx, who.club)
-    own = people.teams_of(tx, who.club, who.person) & teams.keys()
-    for_any = may(who.role, Deed.ACT_FOR_TEAM)
-    mine = {number: ref for number, ref in teams.items() if for_any or number in own}
-    if known is not None:
-        return mine[known] if known in mine else Refused(Reason.UNKNOWN_TEAM)
-    if named:
-        wanted = named.casefold()
-        for ref in mine.values():
-            if ref.name.casefold() == wanted:
-                return ref
-    if not teams or (not mine and who.role is Role.STUDENT):
-        return None
-    if len(own) == 1 and not named:
-        return teams[next(iter(own))]
-    return BookingLacks("team", teams=tuple(mine.values()), unknown_team=named or "")
 
 
 @look(Deed.SEE_OWN)

@@ -6,7 +6,7 @@ import re
 from datetime import UTC
 
 from clubbot.desk import booking as booking_desk
-from clubbot.desk import notices, series, waiting
+from clubbot.desk import notices, requests, series, waiting
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.fleet import picture
 from clubbot.desk.promising import Wanted, promise
@@ -66,7 +66,7 @@ def _change_one(tx: Tx, who: Who, before: LiveBooking, more: str) -> BookingView
     if seen.out_for(before):
         labels = tuple(ref.label for ref in seen.shown(before).out)
         return Refused(Reason.ALREADY, {"what": "out", "labels": labels})
-    reading = booking_desk.read(tx, who, _completed(who, before, more))
+    reading = requests.read(tx, who, _completed(who, before, more))
     if not isinstance(reading, Reading):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "change"})
     labels = reading.kits or _kept_labels(tx, who, before, reading.count)

@@ -8,18 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, time, timedelta
+from datetime import timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who
-from clubbot.rules.availability import Battery, Demand, Fleet, FleetKit, ResourceId
+from clubbot.desk.budgets import budgets
+from clubbot.rules.availability import Demand, Fleet, FleetKit, ResourceId
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import blocked
 from clubbot.rules.ledger import Position, Use
 from clubbot.rules.model import BookingId, KitId, TeamId, Window
 from clubbot.rules.results import BookingView, Swap, TeamRef
 from clubbot.rules.settings import ClubSettings
-from clubbot.store import bookings, clubs, ledger
+from clubbot.store import bookings, clubs
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits, label_order
@@ -186,7 +187,7 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
     resources = clubs.resources(tx, who.club)
     found = tuple(_connected(tx, who, window, gap))
     found += tuple(_in_hand(tx, who, known, found))
-    batteries = _batteries(tx, who, calendar, window) if who.settings.charge_days else {}
+    batteries = budgets(tx, who, calendar, window) if who.settings.charge_days else {}
     fleet = Fleet(
         kits=tuple(
             FleetKit(
@@ -234,42 +235,6 @@ def _in_hand(
     out = {now.position.booking for now in known.values() if now.position.booking is not None}
     more = bookings.by_id(tx, who.club, out - {booking.id for booking in found})
     return [booking for booking in more.values() if booking.window.start > who.now]
-
-
-def _batteries(tx: Tx, who: Who, calendar: ClubCalendar, window: Window) -> dict[KitId, Battery]:
-    """Return each kit's budget of driving minutes between the days on which the club charges.
-
-    What a full charge gives is the kit type's figure less the part that nine batteries in ten
-    reach (common practice, no source: about an eighth less than the usual two hours).
-    """
-    charges = _charge_moments(calendar, who.settings, who.now - 7 * DAY, window.end + 7 * DAY)
-    last = max((moment for moment in charges if moment <= who.now), default=who.now - 7 * DAY)
-    coming = tuple(moment for moment in charges if moment > who.now)
-    used = ledger.minutes_out_since(tx, who.club, last, who.now)
-    run = clubs.run_minutes(tx, who.club)
-    return {
-        kit: Battery(
-            gives=round(run[now.kit.kit_type] * SURE_SHARE),
-            used=round(used.get(kit, 0) * who.settings.driving_percent / 100),
-            charges=coming,
-        )
-        for kit, now in kits(tx, who.club).items()
-    }
-
-
-SURE_SHARE = 0.875
-
-
-def _charge_moments(
-    calendar: ClubCalendar, settings: ClubSettings, first: datetime, last: datetime
-) -> list[datetime]:
-    day, end = calendar.day_of(first), calendar.day_of(last)
-    found: list[datetime] = []
-    while day <= end:
-        if day.weekday() in settings.charge_days and not calendar.closed(day):
-            found.append(calendar.instant(day, time(22)))
-        day += DAY
-    return found
 
 
 def assign(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
 from clubbot.desk import notices
@@ -10,16 +10,14 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, hand
-from clubbot.desk.replanning import plan_anew
+from clubbot.desk.outcomes import end_where_all_back, follow_undoing, out_lines
 from clubbot.rules.calendar import DAY
-from clubbot.rules.late import is_late
-from clubbot.rules.ledger import Entry, EntryKind
-from clubbot.rules.model import BookingId, KitId, NoticeId, Reason, Refused, TeamId, Window
+from clubbot.rules.ledger import EntryKind
+from clubbot.rules.model import KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import read_labels
 from clubbot.rules.results import (
     HandedOut,
-    OutLine,
     PassedOn,
     SaidBack,
     SessionHandedOut,
@@ -29,7 +27,7 @@ from clubbot.rules.results import (
     Undone,
     WhatIsOut,
 )
-from clubbot.store import bookings, clubs, people
+from clubbot.store import bookings, people
 from clubbot.store import notices as notice_rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -200,25 +198,6 @@ def _take(
     return TakenBack(tuple(now.ref for now in out), tuple(still))
 
 
-def end_where_all_back(
-    tx: Tx,
-    who: Who,
-    known: Mapping[KitId, KitNow],
-    booking_ids: Iterable[BookingId | None],
-    gone: Iterable[KitId],
-) -> None:
-    """End the bookings of which no kit is out any more, so that nobody waits for their end."""
-    back_now = set(gone)
-    for booking in booking_ids:
-        others = [
-            now
-            for now in known.values()
-            if now.position.booking == booking and now.kit.id not in back_now
-        ]
-        if booking is not None and not others:
-            bookings.end(tx, who.club, booking, who.now)
-
-
 def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) -> SaidBack | Refused:
     own = people.teams_of(tx, who.club, who.person)
     for_any = may(who.role, Deed.ACT_FOR_TEAM)
@@ -248,23 +227,6 @@ def _due_today(who: Who, now: KitNow) -> bool:
         return now.position.out
     tomorrow = who.now.astimezone(who.zone).date() + DAY
     return due.astimezone(who.zone).date() < tomorrow
-
-
-def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine, ...]:
-    """Return the kits that are out, in the order of their labels."""
-    teams = clubs.teams(tx, who.club)
-    grace = timedelta(minutes=who.settings.grace_minutes)
-    return tuple(
-        OutLine(
-            kit=now.ref,
-            team=teams.get(now.position.team) if now.position.team else None,
-            due=now.position.due,
-            late=is_late(now.position, who.now, grace),
-            said_back=now.position.said_back_at is not None,
-        )
-        for now in known.values()
-        if now.position.out
-    )
 
 
 @look(Deed.TAKE_BACK)
@@ -333,48 +295,8 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
         ],
     )
     known = kits(tx, who.club)
-    _bookings_after_undo(tx, who, known, entries)
+    follow_undoing(tx, who, known, entries)
     what = tuple(
         (str(each.kind), known[each.kit].kit.label) for each in entries if each.kit is not None
     )
     return Undone(what, entries[0].said_at)
-
-
-def _bookings_after_undo(
-    tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]
-) -> None:
-    """Make the bookings follow: open where a kit is out, gone if what is undone made them.
-
-    A kit that is with its first team again is no longer the next one's; what is wanting then, or
-    what may or may not be used now, is planned anew.
-    """
-    mentioned = {each.detail.booking for each in undone}
-    kits_undone = {each.kit for each in undone if each.kit is not None}
-    mentioned |= {known[kit].position.booking for kit in kits_undone if kit in known}
-    found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
-    for booking in found.values():
-        out = [kit for kit, now in known.items() if now.position.booking == booking.id]
-        if out:
-            bookings.open_again(tx, who.club, booking, out, who.now)
-        elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
-            bookings.cancel(tx, who.club, booking.id, who.now)
-        elsewhere = [
-            each.kit
-            for each in undone
-            if each.kit in booking.chosen
-            and known[each.kit].position.booking not in (None, booking.id)
-        ]
-        bookings.drop(tx, who.club, booking.id, elsewhere)
-    if any(each.kind in _PLANNED_ANEW for each in undone):
-        plan_anew(tx, who)
-
-
-_PLANNED_ANEW = frozenset(
-    {
-        EntryKind.PASSED_ON,
-        EntryKind.HELD,
-        EntryKind.RELEASED,
-        EntryKind.WITHDRAWN,
-        EntryKind.RESTORED,
-    }
-)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from clubbot.desk import booking, club, fault, handover
+from clubbot.desk import booking, club, fault, handover, requests
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
@@ -58,7 +58,7 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
 
 def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:
     """Say whether a text is a request for kits: it can be read as one, or lacks little."""
-    found = booking.read(tx, who, text)
+    found = requests.read(tx, who, text)
     if isinstance(found, Reading | Either):
         return True
     known = isinstance(found, Missing) and (found.count or found.kits) and found.day

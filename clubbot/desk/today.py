@@ -7,7 +7,7 @@ from datetime import date, time, timedelta
 from clubbot.desk.acting import Who, look
 from clubbot.desk.finding import named
 from clubbot.desk.fleet import Picture, picture
-from clubbot.desk.handover import out_lines
+from clubbot.desk.outcomes import out_lines
 from clubbot.rules.calendar import DAY, Session
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Use

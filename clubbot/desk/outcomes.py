@@ -1,0 +1,93 @@
+"""What follows for bookings when kits come back, move on, or never went out after all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import timedelta
+
+from clubbot.desk.acting import Who
+from clubbot.desk.replanning import plan_anew
+from clubbot.rules.late import is_late
+from clubbot.rules.ledger import Entry, EntryKind
+from clubbot.rules.model import BookingId, KitId
+from clubbot.rules.results import (
+    OutLine,
+)
+from clubbot.store import bookings, clubs
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow
+
+_PLANNED_ANEW = frozenset(
+    {
+        EntryKind.PASSED_ON,
+        EntryKind.HELD,
+        EntryKind.RELEASED,
+        EntryKind.WITHDRAWN,
+        EntryKind.RESTORED,
+    }
+)
+
+
+def end_where_all_back(
+    tx: Tx,
+    who: Who,
+    known: Mapping[KitId, KitNow],
+    booking_ids: Iterable[BookingId | None],
+    gone: Iterable[KitId],
+) -> None:
+    """End the bookings of which no kit is out any more, so that nobody waits for their end."""
+    back_now = set(gone)
+    for booking in booking_ids:
+        others = [
+            now
+            for now in known.values()
+            if now.position.booking == booking and now.kit.id not in back_now
+        ]
+        if booking is not None and not others:
+            bookings.end(tx, who.club, booking, who.now)
+
+
+def follow_undoing(
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]
+) -> None:
+    """Make the bookings follow: open where a kit is out, gone if what is undone made them.
+
+    A kit that is with its first team again is no longer the next one's; what is wanting then, or
+    what may or may not be used now, is planned anew.
+    """
+    mentioned = {each.detail.booking for each in undone}
+    kits_undone = {each.kit for each in undone if each.kit is not None}
+    mentioned |= {known[kit].position.booking for kit in kits_undone if kit in known}
+    found = bookings.by_id(tx, who.club, [each for each in mentioned if each is not None])
+    for booking in found.values():
+        out = [kit for kit, now in known.items() if now.position.booking == booking.id]
+        if out:
+            bookings.open_again(tx, who.club, booking, out, who.now)
+        elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
+            bookings.cancel(tx, who.club, booking.id, who.now)
+        elsewhere = [
+            each.kit
+            for each in undone
+            if each.kit in booking.chosen
+            and known[each.kit].position.booking not in (None, booking.id)
+        ]
+        bookings.drop(tx, who.club, booking.id, elsewhere)
+    if any(each.kind in _PLANNED_ANEW for each in undone):
+        plan_anew(tx, who)
+
+
+def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine, ...]:
+    """Return the kits that are out, in the order of their labels."""
+    teams = clubs.teams(tx, who.club)
+    grace = timedelta(minutes=who.settings.grace_minutes)
+    return tuple(
+        OutLine(
+            kit=now.ref,
+            team=teams.get(now.position.team) if now.position.team else None,
+            due=now.position.due,
+            late=is_late(now.position, who.now, grace),
+            said_back=now.position.said_back_at is not None,
+        )
+        for now in known.values()
+        if now.position.out
+    )

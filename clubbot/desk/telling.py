@@ -1,0 +1,197 @@
+"""What each kind of notice says, read from the store at the moment it is sent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Literal
+
+from clubbot.desk import charging, feed, notices, today
+from clubbot.desk.acting import Who
+from clubbot.desk.fleet import Picture, picture
+from clubbot.rules.late import is_late
+from clubbot.rules.model import BookingId, KitId, Window
+from clubbot.rules.results import (
+    BookedTomorrow,
+    BookingChanged,
+    BookingOff,
+    BookingShort,
+    DangerAlarm,
+    DueSoon,
+    KitsSwapped,
+    Late,
+    NewFault,
+    PlaceOffered,
+    RequestAsked,
+    RequestDecided,
+    SomeoneKnocks,
+    StillOut,
+    Teardown,
+    YouAreIn,
+)
+from clubbot.store import bookings, clubs, faults, people, wishes
+from clubbot.store.engine import Tx
+from clubbot.store.notices import NoticeRow
+
+
+def number_of(row: NoticeRow) -> int:
+    """Return the id that a notice is about."""
+    return int(row.subject.rpartition(" ")[2])
+
+
+def _around(tx: Tx, who: Who, row: NoticeRow) -> tuple[Picture, bookings.LiveBooking] | None:
+    booking = bookings.by_id(tx, who.club, [number_of(row)]).get(BookingId(number_of(row)))
+    return (picture(tx, who, booking.window), booking) if booking else None
+
+
+def _tomorrow(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return BookedTomorrow(found[0].shown(found[1])) if found else None
+
+
+def _due_soon(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    if found is None:
+        return None
+    shown = found[0].shown(found[1])
+    return DueSoon(shown.out, shown.team, shown.window.end) if shown.out else None
+
+
+def _late_asked(tx: Tx, who: Who, row: NoticeRow) -> object:
+    seen = picture(tx, who, Window(who.now, who.now + timedelta(minutes=1)))
+    due = datetime.fromisoformat(row.occurrence)
+    late = [now.ref for now in seen.kits.values() if now.position.due == due]
+    return StillOut(row.id, tuple(late)) if late else None
+
+
+def _late(step: Literal["holder", "morning", "leader"]) -> Callable[[Tx, Who, NoticeRow], object]:
+    def read(tx: Tx, who: Who, row: NoticeRow) -> object:
+        seen = picture(tx, who, Window(who.now, who.now + timedelta(minutes=1)))
+        now = seen.kits.get(KitId(number_of(row)))
+        grace = timedelta(minutes=who.settings.grace_minutes)
+        if now is None or not is_late(now.position, who.now, grace):
+            return None
+        if now.position.said_back_at is not None or now.position.due is None:
+            return None
+        team = seen.teams.get(now.position.team) if now.position.team else None
+        return Late((now.ref,), team, now.position.due, step)
+
+    return read
+
+
+def _charge_list(tx: Tx, who: Who, row: NoticeRow) -> object:
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    found = charging.of_week(tx, who.club, calendar, calendar.day_of(row.due_at))
+    return found if found.needed else None
+
+
+def _morning_list(tx: Tx, who: Who, row: NoticeRow) -> object:
+    return today.of_day(tx, who, row.due_at.astimezone(who.zone).date())
+
+
+def _swapped(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    if found is None:
+        return None
+    swaps = tuple((before, after, why) for before, after, why in row.facts["swaps"])
+    return KitsSwapped(found[0].shown(found[1]), swaps)
+
+
+def _changed(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return BookingChanged(found[0].shown(found[1])) if found else None
+
+
+def _short(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return BookingShort(found[0].shown(found[1])) if found else None
+
+
+def _off(tx: Tx, who: Who, row: NoticeRow) -> object:
+    start = datetime.fromisoformat(row.facts["start"])
+    return BookingOff(row.facts["number"], start, row.facts["closed"])
+
+
+def _knock(tx: Tx, who: Who, row: NoticeRow) -> object:
+    waiting = {each.id: each for each in people.knocks(tx, who.club)}
+    knock = waiting.get(row.facts["knock"])
+    return SomeoneKnocks(knock) if knock else None
+
+
+def _let_in(tx: Tx, who: Who, row: NoticeRow) -> object:
+    return YouAreIn(who.club_name, str(who.role))
+
+
+def _fault(tx: Tx, who: Who, row: NoticeRow) -> object:
+    number = number_of(row)
+    found = [each for each in faults.still_open(tx, who.club) if each.id == number]
+    return NewFault(found[0]) if found else None
+
+
+def _danger(tx: Tx, who: Who, row: NoticeRow) -> object:
+    seen = picture(tx, who, Window(who.now, who.now + timedelta(minutes=1)))
+    facts = row.facts
+    return DangerAlarm(
+        kits=tuple(seen.kits[kit].ref for kit in facts["kits"] if kit in seen.kits),
+        said=facts["said"],
+        by=facts["by"],
+        fire=facts["fire"],
+        numbers=tuple(facts["numbers"]),
+    )
+
+
+def _offer(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, number_of(row))
+    if wish is None or wish.state != "offered" or wish.booking is None:
+        return None
+    until = bookings.offered_until(tx, who.club, wish.booking)
+    return PlaceOffered(wish.id, wish.window, wish.count, until) if until else None
+
+
+def _asked(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, number_of(row))
+    if wish is None or wish.state != "asked":
+        return None
+    names = {each.id: each.name for each in people.people(tx, who.club)}
+    team = clubs.teams(tx, who.club).get(wish.team) if wish.team else None
+    by = names.get(wish.person, "")
+    return RequestAsked(wish.id, wish.window, wish.count, team, by, wish.why)
+
+
+def _decided(tx: Tx, who: Who, row: NoticeRow) -> object:
+    wish = wishes.by_id(tx, who.club, number_of(row))
+    if wish is None:
+        return None
+    found = bookings.by_id(tx, who.club, [wish.booking]) if wish.booking else {}
+    number = found[wish.booking].number if wish.booking in found else None
+    return RequestDecided(wish.window, wish.count, row.facts["yes"], number)
+
+
+def _teardown(tx: Tx, who: Who, row: NoticeRow) -> object:
+    found = _around(tx, who, row)
+    return Teardown(found[0].shown(found[1])) if found else None
+
+
+READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
+    notices.TOMORROW: _tomorrow,
+    notices.DUE_SOON: _due_soon,
+    notices.LATE_ASKED: _late_asked,
+    notices.LATE_HOLDER: _late("holder"),
+    notices.LATE_MORNING: _late("morning"),
+    notices.LATE_LEADER: _late("leader"),
+    notices.CHARGE_LIST: _charge_list,
+    notices.MORNING_LIST: _morning_list,
+    notices.SWAPPED: _swapped,
+    notices.CHANGED: _changed,
+    notices.SHORT: _short,
+    notices.OFF: _off,
+    notices.KNOCK: _knock,
+    notices.LET_IN: _let_in,
+    notices.FAULT: _fault,
+    notices.DANGER: _danger,
+    notices.OFFER: _offer,
+    notices.ASKED: _asked,
+    notices.DECIDED: _decided,
+    notices.TEARDOWN: _teardown,
+    notices.FEED: feed.owed,
+}
