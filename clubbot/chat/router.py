@@ -102,7 +102,7 @@ COMMANDS = (
 _NUMBER = "[0-9]{1,9}"
 _MOMENT = "[0-9]{9,10}"
 _DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
-_WORDS = r"[\w .,:+-]{1,60}"
+_WORDS = "[ -~]{1,60}"
 
 
 @dataclass(frozen=True, slots=True)

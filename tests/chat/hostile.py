@@ -68,7 +68,7 @@ NOTES = typed(300)
 MOMENTS = st.integers(0, 730 * 24 * 3600).map(
     lambda seconds: datetime(2026, 1, 1, tzinfo=UTC) + timedelta(seconds=seconds)
 )
-NUMBERS = st.integers(1, 2**31 - 1)
+NUMBERS = st.integers(1, 999_999_999)
 WINDOWS = st.builds(
     lambda start, minutes: Window(start, start + timedelta(minutes=minutes)),
     MOMENTS,
@@ -103,6 +103,11 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     results.Undone: {
         "what": st.lists(
             st.tuples(st.sampled_from([kind.value for kind in EntryKind]), LABELS), min_size=1
+        ).map(tuple)
+    },
+    results.TeamNeeded: {
+        "kits": st.lists(
+            st.deferred(lambda: st.from_type(results.KitRef)), min_size=1, max_size=9
         ).map(tuple)
     },
     results.KitsSwapped: {
@@ -157,7 +162,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
 _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
     "str": NAMES,
     "str | None": st.none() | NAMES,
-    "int": st.integers(0, 2**31 - 1),
+    "int": st.integers(0, 999_999_999),
     "datetime": MOMENTS,
     "datetime | None": st.none() | MOMENTS,
     "date": DAYS,

@@ -17,8 +17,9 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from clubbot.chat.letters import letters_of
+from clubbot.chat.router import VERBS
 from clubbot.chat.words import SAID, said, together
-from clubbot.chat.words.phrases import Reply, button, esc
+from clubbot.chat.words.phrases import VERSION, Reply, button, esc
 from clubbot.desk import booking, charging, club, fault, handover, people, replay, talk, today
 from clubbot.desk.acting import View
 from clubbot.rules import results
@@ -52,7 +53,11 @@ def check(reply: Reply, *, may_be_silent: bool = False) -> None:
         assert not TURNING.search(each.text)
         assert "\n" not in each.text
         assert (each.data is None) != (each.url is None)
-        assert each.data is None or 0 < len(each.data.encode()) <= 64
+        if each.data is not None:
+            assert 0 < len(each.data.encode()) <= 64
+            version, verb, *facts = each.data.split(":", 2)
+            assert version == VERSION
+            assert re.fullmatch(VERBS[verb].facts, "".join(facts)), f"{each.data} leads nowhere"
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
