@@ -45,7 +45,7 @@ OVER = [
     "not any more", "the supplier repaired it", "we clicked it back on, fine", "it's gone now",
     "since the repair no problem", "false alarm, it's fine", "restarted and all fine",
     "it was our own mistake", "we uploaded the right one, works", "found it", "is back to normal",
-    "that's solved thanks", "everything works now", "you fixed it, thank you", "after a restart it's ok",
+    "that's solved thanks", "everything works now", "you fixed it, thank you", "ok after a restart",
 ]  # fmt: skip
 MIGHT = [
     "what if", "what do we do if", "imagine", "tip: if", "if one day", "does it matter if",
@@ -150,13 +150,13 @@ _CHOICE = re.compile(r"\[([^\[\]]*)\]")
 KITS = list("BCDEFGHJKL")
 UNNAMED = ["our robot", "the robot", "ours", "my robot", "it", "the unit", "our kit", "a robot"]
 BEFORE = [
-    "hi", "hello", "hey", "sir", "miss", "please help", "help", "guys", "umm", "so", "ok so", "hi all",
+    "hi", "hello", "hey", "sir", "miss", "please help", "help", "guys", "umm", "so", "ok so",
     "question:", "sorry but", "I think", "yo", "just saw:", "good morning", "btw", "omg", "again:",
     "FYI", "quick one:", "uh oh", "hello coach", "we noticed", "not sure but", "today", "um",
 ]  # fmt: skip
 AFTER = [
-    "pls", "please", "please help", "pls help", "help", "lol", "haha", "😭", "😂", "!!", "!!!", "...",
-    "today", "again", "since yesterday", "sorry", "thanks", "thx", "asap", "sir", "miss", "what now",
+    "pls", "please", "please help", "pls help", "help", "lol", "haha", "😭", "😂", "!!", "...",
+    "today", "again", "since yesterday", "sorry", "thanks", "thx", "asap", "sir", "what now",
     "can someone look", "?", "🙈", "tbh", "ngl", "for real", "just so you know", "🙏", "rn", "😅",
     "what do we do", "this morning", "at the moment", "as always", ":(", ":)", "!?", "at school",
 ]  # fmt: skip

@@ -16,152 +16,6 @@ _MOST_WORDS = 600
 _MOST_WEIGHED = 120
 _NEGATION_REACH = 4
 _CLAUSE_ENDS = frozenset({",", ".", "!", "?", ";", ":", "(", ")", "but", "and", "because", "so"})
-_THINGS = frozenset(
-    [
-        "robot",
-        "unit",
-        "battery",
-        "tablet",
-        "sensor",
-        "motor",
-        "wheel",
-        "port",
-        "cable",
-        "charger",
-        "part",
-        "program",
-        "update",
-        "app",
-    ]
-)
-_SMALL = frozenset(
-    [
-        "the",
-        "and",
-        "for",
-        "with",
-        "its",
-        "our",
-        "your",
-        "his",
-        "her",
-        "their",
-        "you",
-        "she",
-        "they",
-        "them",
-        "was",
-        "were",
-        "are",
-        "has",
-        "have",
-        "had",
-        "been",
-        "this",
-        "that",
-        "these",
-        "those",
-        "what",
-        "when",
-        "where",
-        "which",
-        "who",
-        "why",
-        "how",
-        "can",
-        "could",
-        "would",
-        "should",
-        "will",
-        "from",
-        "into",
-        "just",
-        "very",
-        "really",
-        "too",
-        "also",
-        "then",
-        "than",
-        "now",
-        "here",
-        "there",
-        "some",
-        "any",
-        "all",
-        "one",
-        "out",
-        "get",
-        "got",
-        "see",
-        "say",
-        "says",
-        "said",
-        "think",
-        "know",
-        "like",
-        "look",
-        "looks",
-        "let",
-        "make",
-        "made",
-        "please",
-        "help",
-        "sir",
-        "miss",
-        "because",
-        "about",
-        "over",
-        "after",
-        "before",
-        "but",
-        "not",
-        "did",
-        "does",
-        "done",
-        "doing",
-        "being",
-        "him",
-        "hers",
-        "ours",
-        "mine",
-        "yours",
-        "lol",
-        "sorry",
-        "thanks",
-        "hello",
-        "hey",
-        "still",
-        "only",
-        "even",
-        "much",
-        "many",
-        "more",
-        "most",
-        "other",
-        "another",
-        "same",
-        "each",
-        "every",
-        "both",
-        "such",
-        "own",
-        "way",
-        "back",
-        "today",
-        "again",
-        "always",
-        "never",
-        "sometimes",
-        "maybe",
-        "sure",
-        "okay",
-        "yes",
-        "yeah",
-        "btw",
-        "kids",
-        "kid",
-    ]
-)
 _RUN = re.compile(r"(.)\1{2,}")
 _ANY_RUN = re.compile(r"(.)\1+")
 
@@ -285,7 +139,12 @@ def clues_of(line: Line, words: Sequence[Word]) -> frozenset[str]:
 
 def _strange(word: Word) -> bool:
     """True for a word that has nothing to do with kits, and isn't one of the smallest either."""
-    return not word.notions and word.low.isalpha() and len(word.low) > 2 and word.low not in _SMALL
+    return (
+        not word.notions
+        and word.low.isalpha()
+        and len(word.low) > 2
+        and word.low not in lexicon().small
+    )
 
 
 def _add_words(clues: set[str], words: Sequence[Word]) -> None:
@@ -335,7 +194,7 @@ def _add_manner(clues: set[str], line: Line, words: Sequence[Word]) -> None:
     clues.add(f"k {named}")
     strange = sum(_strange(word) for word in words)
     clues.add(f"k {named} strange {min(strange, 4)}")
-    things = any(_THINGS & set(word.notions) for word in words)
+    things = any(lexicon().things & set(word.notions) for word in words)
     clues.add(f"k {named} {'things' if things else 'nothing'} {min(strange, 2)}")
     if "?" in roots:
         clues.add("k asked")

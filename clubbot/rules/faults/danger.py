@@ -26,78 +26,6 @@ _DENIED = re.compile(
     rf" {_SIGN_WORDS}(?: ,)*(?:(?: (?:or|and|nor|no|not|any))+(?: any| no)* {_SIGN_WORDS}(?: ,)*)*"
     r"(?! (?:anymore|any more|now but|but was|yesterday|only))\b"
 )
-_LITTLE = frozenset(
-    [
-        "so",
-        "very",
-        "really",
-        "too",
-        "it",
-        "is",
-        "its",
-        "are",
-        "was",
-        "still",
-        "now",
-        "omg",
-        "help",
-        "ouch",
-        "ow",
-        "sir",
-        "miss",
-        "please",
-        "!",
-        "?",
-        "-",
-        "ok",
-        "help",
-        "getting",
-        "quite",
-        "pretty",
-        "super",
-        "kinda",
-        "bit",
-        "a",
-        "all",
-        "and",
-        "again",
-        "already",
-        "wow",
-        "oh",
-        "no",
-        "number-",
-        "the",
-        "sad-picture",
-        "ngl",
-        "kinda",
-        "tbh",
-        "fr",
-        "idk",
-        "rn",
-        "asap",
-        "like",
-        "over",
-        "here",
-        "back",
-        "my",
-        "our",
-        "stuck",
-        "hot",
-        "fire-picture",
-        "alarm-picture",
-        "what",
-        "do",
-        "i",
-        "we",
-        "should",
-        "haha",
-        "lol",
-        "hey",
-        "guys",
-        "my",
-        "very",
-    ]
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +57,7 @@ class _Signs:
     power: re.Pattern[str]
     glad: re.Pattern[str]
     signs: tuple[_Sign, ...]
+    little: frozenset[str]
 
 
 @lru_cache(maxsize=1)
@@ -163,6 +92,7 @@ def _signs() -> _Signs:
         compiled([words["power"] + r"|smells?|smok\w+|burn\w*|help|flames?"]),
         compiled([words["glad"], words["lately"]]),
         tuple(sign(row) for row in data["signs"]),
+        frozenset(data["little"].split()),
     )
 
 
@@ -180,7 +110,7 @@ def find_danger(words: Sequence[Word]) -> Danger | None:
     """The first sign of danger in a message; None without any."""
     signs = _signs()
     text = _without_sayings(_spelled(words), signs)
-    found = [sign for sign in signs.signs if _shows(sign, text)]
+    found = [sign for sign in signs.signs if _shows(sign, text, signs.little)]
     if not found:
         return None
     return Danger(found[0].about, any(sign.fire for sign in found))
@@ -206,11 +136,11 @@ def _without_sayings(text: str, signs: _Signs) -> str:
     return re.sub(r"\s+", " ", text).strip()
 
 
-def _shows(sign: _Sign, text: str) -> bool:
+def _shows(sign: _Sign, text: str, little: frozenset[str]) -> bool:
     if not sign.any.search(text):
         return False
     if sign.unless is not None and sign.unless.search(text):
         return False
     if sign.needs is None or sign.needs.search(text):
         return True
-    return sign.bare and not set(sign.any.sub(" ", text).split()) - _LITTLE
+    return sign.bare and not set(sign.any.sub(" ", text).split()) - little

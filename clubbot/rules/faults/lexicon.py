@@ -29,6 +29,8 @@ class Lexicon:
     known: frozenset[str]
     roots: frozenset[str]
     correctable: tuple[str, ...]
+    things: frozenset[str]
+    small: frozenset[str]
 
 
 def stem(word: str) -> str:
@@ -82,4 +84,6 @@ def lexicon() -> Lexicon:
         own | WORDS.ordinary,
         frozenset(map(stem, own)),
         tuple(sorted(word for word in surface if len(word) > 3 and word.isalpha())),
+        frozenset(data["lists"]["things"].split()),
+        frozenset(data["lists"]["small"].split()),
     )

@@ -47,7 +47,7 @@ def _padded(line: Line, at: int) -> bool:
 
 
 def _one_is_label(line: Line, left: int, right: int) -> bool:
-    """ "one" is mostly another word: only a verb after it, or a unit before it, makes it a label."""
+    """ "one" is mostly another word: a verb after it, or a unit before it, makes it a label."""
     before, after = line.low(left - 1), line.low(right)
     if before in WORDS.not_before_one:
         return False

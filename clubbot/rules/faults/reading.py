@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from clubbot.rules.faults.clues import clues_of, words_of
 from clubbot.rules.faults.danger import find_danger, is_saying
-from clubbot.rules.faults.naming import at_fault, find_mentions
+from clubbot.rules.faults.naming import find_mentions
+from clubbot.rules.faults.poorly import at_fault
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh

@@ -1,0 +1,33 @@
+"""Which of the kits that a message names are the ones at fault."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clubbot.rules.faults.naming import Candidate
+from clubbot.rules.faults.naming_words import WORDS
+from clubbot.rules.faults.spelling import Line
+
+
+def at_fault(line: Line, mentions: Sequence[Candidate]) -> tuple[str, ...]:
+    """The labels without those that are only named as being well: "D won't start, F is fine"."""
+    poorly = {each.label for each in mentions if not _well(line, each)}
+    kept = [each.label for each in mentions if not poorly or each.label in poorly]
+    return tuple(dict.fromkeys(kept))
+
+
+def _well(line: Line, mention: Candidate) -> bool:
+    """True when the label is said to be in order, or to be another that was used to compare."""
+    after = mention.after
+    while line.low(after) in WORDS.calm:
+        after += 1
+    if line.low(after) in WORDS.fine:
+        behind = line.low(after + 1)
+        return behind not in WORDS.limits and not (
+            behind == "but" and line.kind(after + 2) == "word" and len(line.raw(after + 2)) > 1
+        )
+    before = [line.low(mention.first - step) for step in (1, 2, 3)]
+    does = before[0] in {"but", "and"} and line.low(mention.after) in {"does", "did", "can", "will"}
+    if (does and line.kind(mention.after + 1) in {"", "sym"}) or before[0] in {"than", "unlike"}:
+        return True
+    return before[0] in {"in", "on", "with"} and bool({"fine", "works", "worked"} & set(before[1:]))
