@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from clubbot import __version__
+
 if TYPE_CHECKING:
     from clubbot.settings import Settings
     from clubbot.store.engine import Store
@@ -30,9 +32,7 @@ def main() -> None:
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import version
-
-        typer.echo(version("clubbot"))
+        typer.echo(__version__)
         raise typer.Exit
 
 
