@@ -122,7 +122,8 @@ class Picture:
         return tuple(kit for kit, now in self.kits.items() if now.position.booking == booking.id)
 
     def without(self, gone: Collection[KitId]) -> Picture:
-        """Return the picture as it would be with these kits on the shelf, promised to nobody."""
+        """Return the picture as it would be with these kits back from those who have them."""
+        givers = {self.kits[kit].position.booking for kit in gone}
         kits = {
             kit: KitNow(now.kit, Position()) if kit in gone else now
             for kit, now in self.kits.items()
@@ -130,7 +131,10 @@ class Picture:
         fleet = tuple(
             replace(kit, blocked=()) if kit.id in gone else kit for kit in self.fleet.kits
         )
-        bookings = (_without(booking, gone) for booking in self.bookings)
+        bookings = (
+            _without(booking, gone) if booking.id in givers else booking
+            for booking in self.bookings
+        )
         return replace(
             self,
             kits=kits,

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import NEW, Picture, assign
 from clubbot.rules.availability import Demand, Impossible, Limit, Possible, decide
+from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.late import due_on_open_day
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import BookingId, KitId, Reason, Refused, Window
@@ -114,8 +115,7 @@ def _demand(who: Who, seen: Picture, what: Handed) -> Demand:
             fixed=fixed,
             count=max(known.count, len(fixed)),
         )
-    session = seen.calendar.session_with(Window(who.now, who.now + timedelta(minutes=1)))
-    end = what.until or (session.window.end if session else who.now + USUAL_USE)
+    end = what.until or end_of_use(seen.calendar, who.now)
     return Demand(
         booking=NEW,
         window=Window(who.now, end),
@@ -124,6 +124,12 @@ def _demand(who: Who, seen: Picture, what: Handed) -> Demand:
         group=what.team.id if what.team else None,
         fixed=what.kits,
     )
+
+
+def end_of_use(calendar: ClubCalendar, now: datetime) -> datetime:
+    """Return until when kits go out without a booking: to the end of the session that runs."""
+    session = calendar.session_with(Window(now, now + timedelta(minutes=1)))
+    return session.window.end if session else now + USUAL_USE
 
 
 def _added(tx: Tx, who: Who, demand: Demand) -> BookingId:

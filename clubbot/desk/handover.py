@@ -9,7 +9,7 @@ from clubbot.desk import notices
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
-from clubbot.desk.giving import Handed, hand
+from clubbot.desk.giving import Handed, end_of_use, hand
 from clubbot.desk.outcomes import end_where_all_back, follow_undoing, out_lines
 from clubbot.rules.calendar import DAY
 from clubbot.rules.ledger import EntryKind
@@ -27,7 +27,7 @@ from clubbot.rules.results import (
     Undone,
     WhatIsOut,
 )
-from clubbot.store import bookings, people
+from clubbot.store import bookings, clubs, people
 from clubbot.store import notices as notice_rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -41,7 +41,7 @@ EARLY = timedelta(minutes=30)
 @deed(Deed.GIVE_OUT)
 def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | TeamNeeded | Refused:
     """Give out what the text names: kits, a team's booking, or all of the session's bookings."""
-    seen = picture(tx, who, _about_now(who))
+    seen = picture(tx, who, _about_now(tx, who))
     wanted = named(text, seen.kits, seen.teams)
     if isinstance(wanted, Refused):
         return wanted
@@ -59,7 +59,7 @@ def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | Team
 @deed(Deed.GIVE_OUT)
 def give_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> HandedOut | Refused:
     """Give these kits to a team, for its booking where it has one now."""
-    seen = picture(tx, who, _about_now(who))
+    seen = picture(tx, who, _about_now(tx, who))
     if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     ref = seen.teams[team]
@@ -98,9 +98,10 @@ def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
     return SessionHandedOut(tuple(given), tuple(seen.shown(booking) for booking in short))
 
 
-def _about_now(who: Who) -> Window:
-    """Return a window that what may start now overlaps, to the last moment."""
-    return Window(who.now, who.now + EARLY + timedelta(seconds=1))
+def _about_now(tx: Tx, who: Who) -> Window:
+    """Return a window that all overlaps which may start now, or stand in the way of a use now."""
+    end = end_of_use(clubs.calendar(tx, who.club, who.zone), who.now)
+    return Window(who.now, max(end, who.now + EARLY + timedelta(seconds=1)))
 
 
 def _may_start(who: Who, booking: LiveBooking) -> bool:
@@ -238,7 +239,7 @@ def what_is_out(tx: Tx, who: Who) -> WhatIsOut:
 @deed(Deed.PASS_ON)
 def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
     """Pass kits from the team that has them to another, without the shelf in between."""
-    seen = picture(tx, who, _about_now(who))
+    seen = picture(tx, who, _about_now(tx, who))
     wanted = named(text, seen.kits, seen.teams)
     if isinstance(wanted, Refused):
         return wanted
@@ -253,7 +254,7 @@ def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
 @deed(Deed.PASS_ON)
 def pass_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> PassedOn | Refused:
     """Pass these kits on to a team."""
-    seen = picture(tx, who, _about_now(who))
+    seen = picture(tx, who, _about_now(tx, who))
     if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), seen.teams[team], all=False)
