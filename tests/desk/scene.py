@@ -28,6 +28,7 @@ from clubbot.rules.settings import ClubSettings
 from clubbot.store import clubs, kits, ledger, people
 from clubbot.store.engine import Store
 from clubbot.store.kits import KitNow
+from clubbot.store.tables import PERSON
 
 BOT = 4242
 _telegram_ids = itertools.count(1_001)
@@ -224,18 +225,35 @@ def make_club(
     place = ZoneInfo(zone)
     start = datetime.fromisoformat(now).replace(tzinfo=place).astimezone(UTC)
     group = -next(_group_ids)
+    ids = {role: next(_telegram_ids) for role in Role}
+    members = [role for role in Role if role is not Role.STRANGER]
     with store.write() as tx:
         number = clubs.found(tx, name, zone, start)
         kits.add(tx, number, next(iter(clubs.kit_types(tx, number))), labels)
-        refs = [clubs.add_team(tx, number, team) for team in teams]
         clubs.link_group(tx, number, group, f"{name} group", start)
+        rows = [_row(number, role, ids[role], start) for role in members]
+        made = tx.execute(
+            sa.insert(PERSON).returning(PERSON.c.id, sort_by_parameter_order=True), rows
+        )
+        numbers = dict(zip(members, made.scalars(), strict=True))
+        refs = [clubs.add_team(tx, number, team) for team in teams]
+        if refs:
+            people.put_in_team(tx, number, numbers[Role.STUDENT], refs[0].id)
+        for weekday, starts, ends in ((4, time(15, 30), time(17)), (0, time(16), time(17, 30))):
+            clubs.add_meeting(tx, number, weekday, starts, ends, numbers[Role.LEADER])
     club = Club(store, number, place, start, group)
     for role in Role:
-        called = role.value.capitalize()
-        club.people[role] = club.newcomer(called, None if role is Role.STRANGER else role)
-    with store.write() as tx:
-        if refs:
-            people.put_in_team(tx, number, club.student.id, refs[0].id)
-        for weekday, starts, ends in ((4, time(15, 30), time(17)), (0, time(16), time(17, 30))):
-            clubs.add_meeting(tx, number, weekday, starts, ends, club.leader.id)
+        person = PersonId(numbers.get(role, 0))
+        club.people[role] = Somebody(club, role.value.capitalize(), ids[role], person)
     return club
+
+
+def _row(club: ClubId, role: Role, telegram_id: int, now: datetime) -> dict[str, Any]:
+    return {
+        "club_id": club,
+        "telegram_id": telegram_id,
+        "name": role.value.capitalize(),
+        "role": role.value,
+        "joined_at": now,
+        "chosen_at": now,
+    }
