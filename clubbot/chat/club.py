@@ -91,6 +91,16 @@ async def remove(talk: Talk, person: str) -> None:
     await talk.press(people.remove, int(person))
 
 
+async def teams(talk: Talk, text: str) -> None:
+    name, _, last = text.rpartition(" ")
+    if name and last.lower() == "off":
+        await talk.say(club.remove_team, name)
+    elif text:
+        await talk.say(club.add_teams, text)
+    else:
+        await talk.say(club.set_up, "teams")
+
+
 async def resource(talk: Talk, text: str) -> None:
     await talk.say(club.set_resource, text)
 

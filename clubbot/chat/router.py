@@ -86,6 +86,7 @@ COMMANDS = (
     Row("role", club.role, Deed.LET_IN, "somebody's role and team: /role and the name"),
     Row("keep", booking.keep, Deed.KEEP, "kept built: /keep D Red until 5 Dec"),
     Row("samekit", booking.same_kit, Deed.KEEP, "same kit each time: /samekit Red, or Red off"),
+    Row("teams", club.teams, Deed.SET_UP, "the teams: /teams Red, Blue, or Red off"),
     Row("resource", club.resource, Deed.SET_UP, "booked along with kits: /resource mats 4"),
     Row("hours", club.hours, Deed.SET_UP, "an adult is there: /hours Mon 13:00-17:00"),
     Row("closed", club.closed, Deed.SET_UP, "no club: /closed 26 Oct to 30 Oct: mid-term"),

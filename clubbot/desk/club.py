@@ -108,6 +108,13 @@ def _ask(tx: Tx, who: Who, step: SetUpStep) -> SetUpAsks:
 
 
 @deed(Deed.SET_UP)
+def add_teams(tx: Tx, who: Who, names: str) -> SetUpAsks:
+    """Add the teams of a list, such as "Red, Blue"; those that are there stay."""
+    problem = write_answer(tx, who, "teams", names)
+    return SetUpAsks("teams" if problem else "done", club_view(tx, who), problem)
+
+
+@deed(Deed.SET_UP)
 def remove_team(tx: Tx, who: Who, name: str) -> SetUpAsks | Refused:
     """Take a team off the list; its bookings stay until somebody cancels them."""
     for ref in clubs.teams(tx, who.club).values():

@@ -10,8 +10,7 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, end_of_use, hand
-from clubbot.desk.outcomes import end_where_all_back, follow_undoing, out_lines
-from clubbot.rules.calendar import DAY
+from clubbot.desk.outcomes import due_today, end_where_all_back, follow_undoing, out_lines
 from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
@@ -139,7 +138,7 @@ def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refu
         return _say_back(tx, who, known, wanted)
     if not wanted.kits and not wanted.all:
         return WhatIsOut(out_lines(tx, who, known))
-    chosen = wanted.kits or tuple(now for now in known.values() if _due_today(who, now))
+    chosen = wanted.kits or tuple(now for now in known.values() if due_today(who, now))
     return _take(tx, who, known, chosen)
 
 
@@ -195,7 +194,7 @@ def _take(
     who.append(tx, [Draft(EntryKind.TAKEN_BACK, kit=now.kit.id) for now in out])
     gone = {now.kit.id for now in out}
     end_where_all_back(tx, who, known, {now.position.booking for now in out}, gone)
-    still = [now.ref for now in known.values() if now.kit.id not in gone and _due_today(who, now)]
+    still = [now.ref for now in known.values() if now.kit.id not in gone and due_today(who, now)]
     return TakenBack(tuple(now.ref for now in out), tuple(still))
 
 
@@ -220,14 +219,6 @@ def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) ->
     new = [now for now in out if now.position.said_back_at is None]
     who.append(tx, [Draft(EntryKind.SAID_BACK, kit=now.kit.id) for now in new])
     return SaidBack(tuple(now.ref for now in out))
-
-
-def _due_today(who: Who, now: KitNow) -> bool:
-    due = now.position.due
-    if not now.position.out or due is None:
-        return now.position.out
-    tomorrow = who.now.astimezone(who.zone).date() + DAY
-    return due.astimezone(who.zone).date() < tomorrow
 
 
 @look(Deed.TAKE_BACK)

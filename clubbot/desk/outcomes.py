@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from clubbot.desk.acting import Who
 from clubbot.desk.replanning import plan_anew
+from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.model import BookingId, KitId
@@ -74,6 +75,15 @@ def follow_undoing(
         bookings.drop(tx, who.club, booking.id, elsewhere)
     if any(each.kind in _PLANNED_ANEW for each in undone):
         plan_anew(tx, who)
+
+
+def due_today(who: Who, now: KitNow) -> bool:
+    """Say whether a kit is out and due on this day of the club's, or earlier."""
+    due = now.position.due
+    if not now.position.out or due is None:
+        return now.position.out
+    tomorrow = who.now.astimezone(who.zone).date() + DAY
+    return due.astimezone(who.zone).date() < tomorrow
 
 
 def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine, ...]:

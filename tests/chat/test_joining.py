@@ -237,6 +237,19 @@ async def test_nobody_of_a_name_is_said_as_it_is(club: Club) -> None:
     club.answers("Nora", "Nobody of that name")
 
 
+async def test_teams_come_and_go(club: Club) -> None:
+    await club.says("Nora", "/teams Lanterns, Red")
+    club.answers("Nora", "Teams: Blue, Green, Lanterns and Red")
+    await club.says("Nora", "/teams Lanterns off")
+    club.answers("Nora", "Teams: Blue, Green and Red")
+    await club.says("Nora", "/teams Lanterns off")
+    club.answers("Nora", "There is no team Lanterns here")
+    await club.says("Nora", "/teams ,")
+    club.answers("Nora", "I need at least one name")
+    await club.says("Nora", "/teams")
+    club.answers("Nora", "Which teams are there?")
+
+
 # -- several clubs -----------------------------------------------------------------------
 
 

@@ -124,6 +124,7 @@ def _arguments(case: Case, of: Things) -> list[Any]:
     known = {
         "text": of.label,
         "more": "Friday",
+        "names": "Lanterns",
         "number": of.club if case.name == "club.choose_club" else of.number,
         "kit": of.kit,
         "kit_ids": [of.kit],
