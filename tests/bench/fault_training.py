@@ -23,6 +23,7 @@ from scipy.sparse import csr_array
 
 from clubbot.rules.faults.clues import clues_of, words_of
 from clubbot.rules.faults.naming import find_mentions
+from clubbot.rules.faults.poorly import beside_the_point
 from clubbot.rules.faults.reading import DANGER_FROM, FAULT_FROM
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import Symptom
@@ -183,7 +184,9 @@ def _filled(line: str, dice: random.Random) -> str:
 def note_clues(examples: Sequence[Example]) -> None:
     for each in examples:
         line = tokenise(each.text)
-        each.clues = clues_of(line, words_of(line, find_mentions(line, each.labels)))
+        mentions = find_mentions(line, each.labels)
+        words = words_of(line, mentions, beside_the_point(line, mentions))
+        each.clues = clues_of(line, words)
 
 
 @dataclass

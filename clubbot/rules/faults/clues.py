@@ -12,7 +12,6 @@ from clubbot.rules.faults.naming import Candidate
 from clubbot.rules.faults.spelling import Line
 
 KIT = "kit-"
-_MOST_WORDS = 600
 _MOST_WEIGHED = 120
 _NEGATION_REACH = 4
 _CLAUSE_ENDS = frozenset({",", ".", "!", "?", ";", ":", "(", ")", "but", "and", "because", "so"})
@@ -62,9 +61,14 @@ def _nearest(low: str) -> str:
     return str(near[0][0]) if near else low
 
 
-def words_of(line: Line, mentions: Sequence[Candidate]) -> tuple[Word, ...]:
-    """The message's words with kits' labels taken out, and with their notions."""
-    plain = _plain_words(line, mentions)
+def words_of(
+    line: Line, mentions: Sequence[Candidate], without: frozenset[int] = frozenset()
+) -> tuple[Word, ...]:
+    """The message's words with kits' labels taken out, and with their notions.
+
+    The tokens at the places in `without` are left out.
+    """
+    plain = _plain_words(line, mentions, without)
     notions: list[list[str]] = [[] for _ in plain]
     found = lexicon()
     for at, word in enumerate(plain):
@@ -78,11 +82,14 @@ def words_of(line: Line, mentions: Sequence[Candidate]) -> tuple[Word, ...]:
     )
 
 
-def _plain_words(line: Line, mentions: Sequence[Candidate]) -> list[Word]:
+def _plain_words(line: Line, mentions: Sequence[Candidate], without: frozenset[int]) -> list[Word]:
     starts = {mention.first: mention for mention in mentions}
     words: list[Word] = []
     at = clause = 0
-    while at < len(line) and len(words) < _MOST_WORDS:
+    while at < len(line):
+        if at in without:
+            at += 1
+            continue
         mention = starts.get(at)
         if mention is not None:
             words.append(Word(KIT, KIT, clause))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -77,7 +78,7 @@ def prepare(labels: tuple[str, ...]) -> Names:
 
 
 def _parts(label: str) -> tuple[str, ...]:
-    parts = tuple(_PARTS.findall(label.lower()))
+    parts = tuple(_PARTS.findall(unicodedata.normalize("NFKC", label).lower()))
     if len(parts) > 1 and parts[0] in WORDS.kit:
         return parts[1:]
     return parts
@@ -85,8 +86,8 @@ def _parts(label: str) -> tuple[str, ...]:
 
 def _kind(parts: tuple[str, ...]) -> str:
     if len(parts) > 1:
-        return "code" if any(part.isdigit() for part in parts) else "word"
-    if parts[0].isdigit():
+        return "code" if any(part.isdecimal() for part in parts) else "word"
+    if parts[0].isdecimal():
         return "number"
     return "letter" if len(parts[0]) == 1 else "word"
 
@@ -97,7 +98,7 @@ def _other_forms(parts: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(parts) > 1:
         forms.append((parts[0], "-", *parts[1:]))
     last = parts[-1]
-    if last.isdigit() and len(last) < 4:
+    if last.isdecimal() and len(last) < 4:
         value = int(last)
         forms.extend(
             (*parts[:-1], spelled) for spelled in (str(value), f"{value:02}", _word(value))
@@ -112,7 +113,7 @@ def _by_number(exact: dict[tuple[str, ...], str]) -> dict[str, str]:
     """Codes by their number alone, where no other label has it."""
     found: dict[str, list[str]] = {}
     for parts, label in exact.items():
-        if len(parts) > 1 and parts[-1].isdigit():
+        if len(parts) > 1 and parts[-1].isdecimal():
             found.setdefault(parts[-1].lstrip("0"), []).append(label)
     return {number: labels[0] for number, labels in found.items() if len(labels) == 1}
 

@@ -8,12 +8,28 @@ from clubbot.rules.faults.naming import Candidate
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
+_JOINTS = frozenset(["and", "but", "so", "because", "while", "only"])
+
 
 def at_fault(line: Line, mentions: Sequence[Candidate]) -> tuple[str, ...]:
     """The labels without those that are only named as being well: "D won't start, F is fine"."""
     poorly = {each.label for each in mentions if not _well(line, each)}
     kept = [each.label for each in mentions if not poorly or each.label in poorly]
     return tuple(dict.fromkeys(kept))
+
+
+def beside_the_point(line: Line, mentions: Sequence[Candidate]) -> frozenset[int]:
+    """The places of words that only say that another kit is well: ", F works fine"."""
+    well = [each for each in mentions if _well(line, each)]
+    if len(well) == len(mentions):
+        return frozenset()
+    places: set[int] = set()
+    for mention in well:
+        end = mention.after
+        while end < len(line) and line.kind(end) != "sym" and line.low(end) not in _JOINTS:
+            end += 1
+        places.update(range(mention.first, end))
+    return frozenset(places)
 
 
 def _well(line: Line, mention: Candidate) -> bool:

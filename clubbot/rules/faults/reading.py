@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from clubbot.rules.faults.clues import clues_of, words_of
 from clubbot.rules.faults.danger import find_danger, is_saying
 from clubbot.rules.faults.naming import find_mentions
-from clubbot.rules.faults.poorly import at_fault
+from clubbot.rules.faults.poorly import at_fault, beside_the_point
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
@@ -28,7 +28,8 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
     line = tokenise(text)
     mentions = find_mentions(line, labels)
     words = words_of(line, mentions)
-    weighed = weigh(clues_of(line, words))
+    about = words_of(line, mentions, beside_the_point(line, mentions))
+    weighed = weigh(clues_of(line, about))
     sign = find_danger(words)
     unsure = weighed.danger >= (SAYING_FROM if is_saying(words) else DANGER_FROM)
     danger = sign is not None or unsure

@@ -1,0 +1,87 @@
+"""How well, how fast and in how much memory messages about faults are understood.
+
+    python -m tests.bench.fault_reading
+
+Prints shares with Wilson 95 % intervals on the half that was tuned on and the half that wasn't,
+milliseconds per message, and the resident memory of a fresh `understand_faults` process.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from statistics import mean, quantiles
+from time import perf_counter
+
+from clubbot.rules.faults import read_fault
+from tests.rules.shares import PHRASES, readings, share
+
+_FRESH = """
+import sys
+from clubbot.rules.faults import understand_faults
+for line in understand_faults(sys.stdin):
+    pass
+with open("/proc/self/status", encoding="ascii") as status:
+    print(next(line for line in status if line.startswith("VmHWM")).split()[1])
+"""
+
+
+def main() -> None:
+    for half in ("tuned", "unseen"):
+        _shares(half)
+    _speed()
+    _memory()
+
+
+def _shares(half: str) -> None:
+    faults, dangers = readings(f"faults_{half}"), readings(f"danger_{half}")
+    real = [each for each in faults if each.fault]
+    calm = [each for each in faults if not each.fault]
+    print(f"== {half} half: {len(faults)} messages about faults or not, {len(dangers)} of danger")
+    rows = {
+        "first symptom right": share(each.among(1) for each in real),
+        "among the first two": share(each.among(2) for each in real),
+        "kits right": share(each.kits == frozenset(each.found.kits) for each in faults),
+        "false alarms on non-faults": share(each.found.fault for each in calm),
+        "faults missed": share(not each.found.fault for each in real),
+        "dangers missed": share(not each.found.danger for each in dangers if each.danger),
+        "danger in vain, harmless sayings": share(
+            each.found.danger for each in dangers if not each.danger
+        ),
+        "danger in vain, usual messages": share(
+            each.found.danger for each in faults if not each.danger
+        ),
+    }
+    for name, found in rows.items():
+        print(f"{name:34} {found}")
+
+
+def _messages() -> list[dict[str, object]]:
+    lines = (PHRASES / "faults_tuned.jsonl").read_text(encoding="utf-8").splitlines()
+    return [json.loads(line) for line in lines]
+
+
+def _speed() -> None:
+    rows = _messages()
+    read_fault("warm up", ["A"])
+    times = []
+    for row in rows:
+        labels = row["labels"]
+        assert isinstance(labels, list)
+        start = perf_counter()
+        read_fault(str(row["text"]), labels)
+        times.append(1000 * (perf_counter() - start))
+    print(f"== milliseconds: mean {mean(times):.2f}, 99 % under {quantiles(times, n=100)[98]:.2f}")
+
+
+def _memory() -> None:
+    text = "\n".join(json.dumps(row) for row in _messages())
+    done = subprocess.run(
+        [sys.executable, "-c", _FRESH], input=text, capture_output=True, text=True, check=True
+    )
+    print(f"== memory at its highest: {int(done.stdout) / 1024:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,82 @@
+"""Danger comes first: never missed, and not raised by a saying."""
+
+from __future__ import annotations
+
+import pytest
+
+from clubbot.rules.faults import Symptom, read_fault
+from tests.rules.shares import readings, share
+
+LETTERS = list("ABCDEFGHIJKL")
+
+
+@pytest.mark.parametrize(
+    ("text", "kits"),
+    [
+        ("D's battery is realy hot", ("D",)),
+        ("battrey swolen", ()),
+        ("THE CHARGER OF C IS SPARKING", ("C",)),
+        ("it smells a bit burnt near E, maybe its nothing", ("E",)),
+        ("charger lead of B is frayed", ("B",)),
+        ("my brother swallowed a button cell", ()),
+        ("a screw fell into F", ("F",)),
+        ("juice all over G", ("G",)),
+        ("i cut my finger", ()),
+        ("her hair is stuck in the wheel of K", ("K",)),
+        ("E won't turn on and it's warm", ("E",)),
+        ("is it normal that the charger gets hot?", ()),
+        ("not sure but i think the battery leaks", ()),
+        ("its not charging and the battery looks fat", ()),
+        ("battery 🎈", ()),
+        ("🔥 from the charger", ()),
+    ],
+)
+def test_danger_is_heard_in_any_wording_and_with_doubt(text: str, kits: tuple[str, ...]) -> None:
+    found = read_fault(text, LETTERS)
+
+    assert found.danger
+    assert found.fault
+    assert found.symptom == Symptom.BATTERY_DANGER
+    assert found.kits == kits
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "our robot is on fire today!",
+        "we need hot glue",
+        "what a warm day",
+        "that was sick",
+        "no smoke, no smell, all fine",
+        "power cut at home",
+        "fingers crossed",
+        "it smells like rain",
+        "D is on fire, three wins in a row 🔥🏆",
+        "why do batteries catch fire?",
+        "reminder: never leave the charger alone",
+        "K cuts out when it hits the wall",
+        "B ran out of juice",
+        "G froze, had to pull the battery",
+    ],
+)
+def test_a_saying_or_a_plain_fault_raises_no_danger(text: str) -> None:
+    assert not read_fault(text, LETTERS).danger
+
+
+@pytest.mark.parametrize("text", ["E is smoking", "flames from the charger", "the battery burns"])
+def test_smoke_and_flames_are_told_from_other_danger(text: str) -> None:
+    assert read_fault(text, LETTERS).fire
+
+
+@pytest.mark.parametrize("text", ["D's battery is swollen", "he swallowed a pin", "C got wet"])
+def test_danger_without_smoke_is_no_fire(text: str) -> None:
+    found = read_fault(text, LETTERS)
+
+    assert found.danger
+    assert not found.fire
+
+
+def test_danger_is_never_missed_in_the_half_that_was_tuned_on() -> None:
+    missed = share(not each.found.danger for each in readings("danger_tuned") if each.danger)
+
+    assert missed.hits == 0, str(missed)

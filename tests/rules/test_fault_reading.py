@@ -1,0 +1,189 @@
+"""What people type about faults, and what is understood of it."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clubbot.rules.faults import Symptom, read_fault, understand_faults
+from tests.rules.shares import Share, readings, share
+
+LETTERS = list("ABCDEFGHIJKL")
+NUMBERS = [str(number) for number in range(1, 13)]
+COLOURS = ["Red", "Blue", "Green", "Yellow"]
+CODES = [f"R{number}" for number in range(1, 9)]
+NICKNAMES = ["Zippy", "Bolt", "Gizmo", "Rusty"]
+
+
+@pytest.mark.parametrize(
+    ("text", "labels", "kits"),
+    [
+        ("A won't start", LETTERS, ["A"]),
+        ("a wheel is missing", LETTERS, []),
+        ("I is broken", LETTERS, ["I"]),
+        ("I broke a robot sorry", LETTERS, []),
+        ("unit I won't charge", LETTERS, ["I"]),
+        ("I have I", LETTERS, ["I"]),
+        ("both A and I are dead", LETTERS, ["A", "I"]),
+        ("plan B: we do it without the sensor", LETTERS, []),
+        ("K port C doesn't work", LETTERS, ["K"]),
+        ("E wont connect, F works fine", LETTERS, ["E"]),
+        ("kits A-D won't connect", LETTERS, ["A", "B", "C", "D"]),
+        ("k4 and d wont pair", LETTERS, ["D"]),
+        ("2 froze", NUMBERS, ["2"]),
+        ("2 wheels fell off 3", NUMBERS, ["3"]),
+        ("seven's motor is stuck", NUMBERS, ["7"]),
+        ("it died after 7 minutes", NUMBERS, []),
+        ("at 4 o'clock robot 6 switched off", NUMBERS, ["6"]),
+        ("this one is broken", NUMBERS, []),
+        ("one still does the old stuff", NUMBERS, ["1"]),
+        ("kits 3 to 5 are empty", NUMBERS, ["3", "4", "5"]),
+        ("we lost 3 to 2", NUMBERS, []),
+        ("8 doesn't work", ["07", "08", "09"], ["08"]),
+        ("r 3 and R-4 cannot find the tablet", CODES, ["R3", "R4"]),
+        ("r we meeting today?", CODES, []),
+        ("bolt lost a bolt", NICKNAMES, ["Bolt"]),
+        ("rustys touch sensor stays pressed", NICKNAMES, ["Rusty"]),
+        ("gizmoo is frozen", NICKNAMES, ["Gizmo"]),
+        ("the blue robot goes red and stops", COLOURS, ["Blue"]),
+        ("robot 14 is broken", NUMBERS, []),
+    ],
+)
+def test_the_kits_that_are_meant_are_named(text: str, labels: list[str], kits: list[str]) -> None:
+    assert list(read_fault(text, labels).kits) == kits
+
+
+@pytest.mark.parametrize(
+    ("text", "symptom"),
+    [
+        ("D keeps dying when it hits the wall", Symptom.LOSES_POWER),
+        ("C goes flat after ten minutes", Symptom.SHORT_RUN),
+        ("E WONT TURN ON", Symptom.WILL_NOT_START),
+        ("F wont chrage", Symptom.WILL_NOT_CHARGE),
+        ("G cant find the tablet", Symptom.WILL_NOT_CONNECT),
+        ("we sent the new program but H does the old one", Symptom.OLD_PROGRAM),
+        ("left motor of K doesnt turn", Symptom.MOTOR_FAULT),
+        ("colour sensor on B reads nothing", Symptom.SENSOR_FAULT),
+        ("the port of C is loose", Symptom.PORT_OR_CABLE),
+        ("firmware update on D failed", Symptom.UPDATE_TROUBLE),
+        ("E is frozen 🥶", Symptom.FROZEN),
+        ("axle of F snapped", Symptom.BROKEN_PART),
+        ("two pins missing from G", Symptom.MISSING_PART),
+        ("H's tablet is cracked", Symptom.TABLET_FAULT),
+        ("something is wrong with K", Symptom.UNCLEAR),
+    ],
+)
+def test_each_symptom_is_recognised(text: str, symptom: Symptom) -> None:
+    found = read_fault(text, LETTERS)
+
+    assert found.fault
+    assert found.symptom == symptom
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "D works again",
+        "nothing wrong with D",
+        "E is fixed, thank you",
+        "my phone died",
+        "the printer is broken",
+        "what happens if D doesn't start at the show?",
+        "we found the missing wheel!",
+        "book D for friday",
+        "D is charging",
+        "im dead 💀",
+        "lol",
+        "",
+    ],
+)
+def test_what_is_fixed_or_far_or_a_joke_is_no_fault(text: str) -> None:
+    found = read_fault(text, LETTERS)
+
+    assert not found.fault
+    assert found.symptom is None
+    assert found.alternatives == ()
+
+
+def test_the_half_that_was_tuned_on_is_read_as_people_expect() -> None:
+    _check("tuned")
+
+
+def _check(half: str) -> None:
+    texts = readings(f"faults_{half}")
+    real = [each for each in texts if each.fault]
+    calm = [each for each in texts if not each.fault]
+    kits = share(each.kits == frozenset(each.found.kits) for each in texts)
+    first, second = (share(each.among(top) for each in real) for top in (1, 2))
+    alarms = share(each.found.fault for each in calm)
+    missed = share(not each.found.fault for each in real)
+    assert first.value >= 0.90, str(first)
+    assert second.value >= 0.97, str(second)
+    assert kits.value >= 0.98, str(kits)
+    assert alarms.value <= 0.02, str(alarms)
+    assert missed.value <= 0.05, str(missed)
+
+
+@pytest.mark.parametrize(
+    ("hits", "tries", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0, 0.1611)],
+)
+def test_the_intervals_are_the_published_ones(
+    hits: int, tries: int, low: float, high: float
+) -> None:
+    """Newcombe 1998, Statistics in Medicine 17:857, table I, method 3."""
+    assert Share(hits, tries).interval == pytest.approx((low, high), abs=5e-5)
+
+
+WORDS = st.sampled_from(
+    "D A I a i kit unit 3 2 one is won't battery hot 🔥 wheel , . ? 's and to - turn on off the of "
+    "Red red bolt R1 R 1 missing smoke ½ 💀 \u200b not no".split(" ")
+)
+TEXTS = st.one_of(st.text(max_size=300), st.lists(WORDS, max_size=40).map(" ".join))
+LABELS = st.one_of(
+    st.sampled_from([LETTERS, NUMBERS, COLOURS, CODES, NICKNAMES, []]),
+    st.lists(st.text(max_size=8), max_size=8),
+)
+
+
+@settings(deadline=None, max_examples=150)
+@given(text=TEXTS, labels=LABELS)
+def test_any_text_gives_a_sound_reading(text: str, labels: list[str]) -> None:
+    found = read_fault(text, labels)
+
+    chances = [chance for _, chance in found.alternatives]
+    assert set(found.kits) <= set(labels)
+    assert len(set(found.kits)) == len(found.kits)
+    assert chances == sorted(chances, reverse=True)
+    assert sum(chances) <= 1
+    assert 0 <= found.p_fault <= 1
+    assert all(code in set(Symptom) for code, _ in found.alternatives)
+    assert found.fault == (found.symptom is not None) == bool(found.alternatives)
+    assert found.fault or not found.danger
+    assert found.danger or not found.fire
+
+
+@settings(deadline=None, max_examples=60)
+@given(line=st.one_of(TEXTS, st.text(max_size=60).map(lambda text: '{"text": ' + text)))
+def test_any_line_that_holds_something_is_answered_with_one_json_line(line: str) -> None:
+    answers = list(understand_faults([line]))
+
+    assert len(answers) == bool(line.strip())
+    for answer in answers:
+        assert set(json.loads(answer)) == {"fault", "kits", "symptom", "alternatives", "danger"}
+
+
+def test_a_line_may_carry_the_labels_of_the_club() -> None:
+    line = json.dumps({"text": "otter wont start", "labels": ["Otter", "Fox"]})
+    plain, labelled = (json.loads(each) for each in understand_faults(["D wont start", line]))
+
+    assert plain["kits"] == ["D"]
+    assert labelled["kits"] == ["Otter"]
+    assert labelled["alternatives"][0]["symptom"] == labelled["symptom"] == "will-not-start"
+
+
+def test_a_very_long_message_is_read_up_to_the_limit_of_a_message() -> None:
+    assert read_fault("all is well " * 300 + "D's battery is smoking", LETTERS).danger
