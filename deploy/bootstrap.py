@@ -149,7 +149,7 @@ def digest() -> str:
 def prepare() -> None:
     """Leave a complete `.venv` behind, or raise Unready; a half-made one is made anew next time."""
     try:
-        with my_turn() as turn:
+        with the_turn() as turn:
             if is_ready():
                 return
             if usable():
@@ -201,7 +201,7 @@ def usable() -> bool:
 
 
 @contextlib.contextmanager
-def my_turn() -> "Iterator[tuple[int, ...]]":
+def the_turn() -> "Iterator[tuple[int, ...]]":
     """Be the only run that changes `.venv`; one that dies gives its turn back by itself."""
     with open(TURN, "w") as file:
         waiting = False

@@ -112,7 +112,7 @@ def speaker(message: Message, reader: Reader) -> str:
 
 
 def entry(message: Message, reader: Reader) -> str:
-    """Return a message as one item of the transcript."""
+    """Return a message as one item of the record."""
     number, kind = message.id, "bot" if message.from_bot else "person"
     if message.service:
         note = service_note(message) or "something about this chat changed"
@@ -185,7 +185,7 @@ def _choices(message: Message) -> str:
     return f'<div class="choices" role="group" aria-label="Choices">{rows}</div>'
 
 
-def transcript(messages: list[Message], reader: Reader) -> list[tuple[str, str]]:
+def record(messages: list[Message], reader: Reader) -> list[tuple[str, str]]:
     """Return the items of a chat with their ids: a heading for each day, then what was said."""
     found: list[tuple[str, str]] = []
     day = ""

@@ -62,7 +62,7 @@ function show(view) {
   part("at").min = view.wall;
   if (!part("at").value || part("at").value < view.wall) part("at").value = view.wall;
   document.title = `${view.title} – the club's logbook`;
-  const log = part("transcript");
+  const log = part("record");
   if (moved) { log.setAttribute("aria-live", "off"); stopAnswering(); part("text").value = draft(); }
   const changed = arrange(part("entries"), view.entries);
   if (moved) requestAnimationFrame(() => log.setAttribute("aria-live", "polite"));

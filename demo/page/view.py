@@ -1,4 +1,4 @@
-"""What one person sees: the people, their chats, one transcript, what they can write."""
+"""What one person sees: the people, their chats, one record, what they can write."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from demo.clock import ClubClock
 from demo.standin import Chat, MisuseError, Person, StandIn
 from demo.standin.world import Standing
 
-from .markup import Reader, esc, long_day, transcript
+from .markup import Reader, esc, long_day, record
 
 
 def address(person: Person, chat: Chat) -> str:
@@ -76,7 +76,7 @@ def view(
             for chat in chats_of(standin, who)
         },
         "news": _news(standin),
-        "entries": [{"id": key, "html": body} for key, body in transcript(where.visible, reader)],
+        "entries": [{"id": key, "html": body} for key, body in record(where.visible, reader)],
         "commands": _commands(standin, who, where),
         "label": f"{who.name} writes to {_addressee(standin, where)}",
         "note": _note(standin, who, where),

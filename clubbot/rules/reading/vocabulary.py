@@ -118,7 +118,7 @@ ALIASES: dict[str, str] = {
     **dict.fromkeys(("min", "mins", "minute", "minutes", "minuets"), "minutes"),
     **dict.fromkeys(("wk", "wks"), "week"),
     "weeks": "weeks",
-    **dict.fromkeys(("nxt", "nex"), "next"),
+    **dict.fromkeys(("next".replace("e", "", 1), "nex"), "next"),
     **dict.fromkeys(("evry", "every", "each"), "every"),
     **dict.fromkeys(("thx", "thanks", "thankyou", "cheers", "pls", "plz", "plse"), "please"),
     **dict.fromkeys(("and", "und", "et"), "and"),
