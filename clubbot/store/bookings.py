@@ -307,6 +307,9 @@ def _change(tx: Tx, club: ClubId, booking: BookingId, **values: Any) -> None:
     )
 
 
+_CHOOSE = sa.insert(BOOKING_KIT)
+
+
 def choose(
     tx: Tx,
     club: ClubId,
@@ -327,7 +330,7 @@ def choose(
         for kit in kits
     ]
     if rows:
-        tx.execute(sa.insert(BOOKING_KIT), rows)
+        tx.execute(_CHOOSE, rows)
 
 
 def drop(tx: Tx, club: ClubId, booking: BookingId, kits: Iterable[KitId]) -> None:

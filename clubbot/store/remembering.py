@@ -155,10 +155,12 @@ def remembered(
 def watch(engine: Engine) -> None:
     """Note what every transaction of this engine writes to, and whether it is undone."""
 
-    @sa.event.listens_for(engine, "before_execute")
-    def _on_execute(tx: Connection, statement: Any, *_: object) -> None:
-        if getattr(statement, "is_dml", False) and (recall := _recall(tx)) is not None:
-            recall.written.add(statement.table.name)
+    @sa.event.listens_for(engine, "before_cursor_execute")
+    def _on_execute(tx: Connection, *facts: Any) -> None:
+        context = facts[3]
+        writes = context is not None and (context.isinsert or context.isupdate or context.isdelete)
+        if writes and (recall := _recall(tx)) is not None:
+            recall.written.add(context.compiled.statement.table.name)
 
     @sa.event.listens_for(engine, "rollback")
     def _on_rollback(tx: Connection) -> None:

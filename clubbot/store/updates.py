@@ -40,7 +40,7 @@ def earlier(tx: Connection, bot_id: int, update_id: int) -> str | None:
 def record(tx: Connection, bot_id: int, update_id: int, at: datetime, result: str) -> None:
     """Say that this update's effect is part of this transaction; `result` is JSON."""
     values = {"bot_id": bot_id, "update_id": update_id, "at": at, "result": result}
-    tx.execute(sa.insert(HANDLED), values)
+    tx.execute(_RECORD, values)
 
 
 def forget(tx: Connection, now: datetime) -> None:
@@ -50,6 +50,7 @@ def forget(tx: Connection, now: datetime) -> None:
     tx.execute(sa.delete(INBOX).where(INBOX.c.tries == SET_ASIDE, INBOX.c.received_at < before))
 
 
+_RECORD = sa.insert(HANDLED)
 _EARLIER = sa.select(HANDLED.c.result).where(
     HANDLED.c.bot_id == sa.bindparam("b_bot"), HANDLED.c.update_id == sa.bindparam("b_update")
 )

@@ -80,10 +80,12 @@ class Line:
         return len(self.tokens)
 
     def low(self, at: int) -> str:
-        return self.tokens[at].low if 0 <= at < len(self.tokens) else ""
+        tokens = self.tokens
+        return tokens[at].low if 0 <= at < len(tokens) else ""
 
     def kind(self, at: int) -> str:
-        return self.tokens[at].kind if 0 <= at < len(self.tokens) else ""
+        tokens = self.tokens
+        return tokens[at].kind if 0 <= at < len(tokens) else ""
 
     def raw(self, at: int) -> str:
         return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
