@@ -37,6 +37,7 @@ SEED = 20261002
 PER_LINE = 20
 WIDE = 5
 BOOK_WEIGHT = 1.5
+TUNED_WEIGHT = 3.0
 COMPOSED = 900
 JOINTS = [" but ", ", ", ". ", " and ", " - "]
 OVER = [
@@ -90,7 +91,13 @@ def tuned() -> list[Example]:
             also = [each for each in want.get("also", []) if each]
             found.append(
                 Example(
-                    row["text"], row["labels"], want["fault"], want["danger"], want["symptom"], also
+                    row["text"],
+                    row["labels"],
+                    want["fault"],
+                    want["danger"],
+                    want["symptom"],
+                    also,
+                    TUNED_WEIGHT,
                 )
             )
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -26,6 +26,10 @@ _DENIED = re.compile(
     rf" {_SIGN_WORDS}(?: ,)*(?:(?: (?:or|and|nor|no|not|any))+(?: any| no)* {_SIGN_WORDS}(?: ,)*)*"
     r"(?! (?:anymore|any more|now but|but was|yesterday|only))\b"
 )
+
+
+_STRETCH, _OVERLAP = 90, 25
+"""Words that are looked at together: more than most messages have."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,15 +106,13 @@ def _filled(pattern: str, words: Mapping[str, str]) -> str:
     return _GAP.sub(lambda found: rf" (?:[\w-]+ ){{0,{found.group(1)}}}", pattern)
 
 
-def _spelled(words: Sequence[Word]) -> str:
-    return " ".join(word.low for word in words if word.low not in {".", ",", "!"})
-
-
 def find_danger(words: Sequence[Word]) -> Danger | None:
     """The first sign of danger in a message; None without any."""
     signs = _signs()
-    text = _without_sayings(_spelled(words), signs)
-    found = [sign for sign in signs.signs if _shows(sign, text, signs.little)]
+    found: list[_Sign] = []
+    for text in _stretches(words):
+        left = _without_sayings(text, signs)
+        found.extend(sign for sign in signs.signs if _shows(sign, left, signs.little))
     if not found:
         return None
     return Danger(found[0].about, any(sign.fire for sign in found))
@@ -118,8 +120,14 @@ def find_danger(words: Sequence[Word]) -> Danger | None:
 
 def is_saying(words: Sequence[Word]) -> bool:
     """True when the message holds a saying, a denial or talk in general that sounds like danger."""
-    text = _spelled(words)
-    return _without_sayings(text, _signs()) != text
+    return any(_without_sayings(text, _signs()) != text for text in _stretches(words))
+
+
+def _stretches(words: Sequence[Word]) -> Iterator[str]:
+    """The text in overlapping stretches, so that the time it takes grows with its length only."""
+    said = [word.low for word in words if word.low not in {".", ",", "!"}]
+    for start in range(0, max(len(said) - _OVERLAP, 1), _STRETCH - _OVERLAP):
+        yield " ".join(said[start : start + _STRETCH])
 
 
 def _without_sayings(text: str, signs: _Signs) -> str:

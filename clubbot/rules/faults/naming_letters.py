@@ -5,6 +5,7 @@ from __future__ import annotations
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
+_FEW = 12
 _LABEL_SIGNS = frozenset({":", "-", "=", "->"})
 _THIRD_PERSON = frozenset({"is", "isnt", "has", "hasnt", "doesnt", "does"})
 
@@ -34,10 +35,13 @@ def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool
 
 def _nothing_else(line: Line, left: int, right: int) -> bool:
     """A message of a letter and marks: K. and F in the chat are no kits, A? is one."""
-    rest = [at for at in range(len(line)) if not left <= at < right]
-    asked = right - left == 1 and line.low(right) == "?" and len(line) == 2
-    marks = all(line.raw(at) in ".!?,:;)(" for at in rest) and not asked
-    return marks or (line.low(right) == "in" and "chat" in {line.low(at) for at in rest})
+    if line.low(right) == "in" and "chat" in {line.low(right + 1), line.low(right + 2)}:
+        return True
+    if len(line) > _FEW:
+        return False
+    rest = [line.raw(at) for at in range(len(line)) if not left <= at < right]
+    asked = right - left == 1 and rest == ["?"]
+    return all(raw in ".!?,:;)(" for raw in rest) and not asked
 
 
 def _wink(line: Line, at: int, right: int) -> bool:
