@@ -80,3 +80,18 @@ def test_danger_is_never_missed_in_the_half_that_was_tuned_on() -> None:
     missed = share(not each.found.danger for each in readings("danger_tuned") if each.danger)
 
     assert missed.hits == 0, str(missed)
+
+
+def test_danger_in_the_half_never_tuned_on_is_missed_no_more_than_before() -> None:
+    """The bad end of the last look's interval (3 of 225); the goal is none."""
+    missed = share(not each.found.danger for each in readings("danger_unseen") if each.danger)
+
+    assert missed.value <= 0.0385
+
+
+@pytest.mark.parametrize("half", ["tuned", "unseen"])
+def test_danger_is_raised_in_vain_by_few_of_the_usual_messages(half: str) -> None:
+    usual = [each for each in readings(f"faults_{half}") if not each.danger]
+    in_vain = share(each.found.danger for each in usual)
+
+    assert in_vain.value <= 0.02
