@@ -15,10 +15,14 @@ _DAYS = {"day": 1, "days": 1, "night": 1, "nights": 1, "week": 7, "weeks": 7, "f
 _MOST = 9999
 """No length is counted past this many units; more is too long in any case."""
 _MONTHS = {"month": 30, "months": 30, "year": 365, "years": 365}
+_UNITS = frozenset({"hclock", *_HOURS, *_MINUTES, *_DAYS, *_MONTHS})
+"""No length is without one of these words, or is written like 1h30."""
 
 
 def length_at(line: Line, at: int) -> Found:
     """A length of time that starts here, and the token after it."""
+    if not line.has_any(_UNITS):
+        return None
     return _spoken_part(line, at) or _hours(line, at) or _minutes(line, at) or _days(line, at)
 
 

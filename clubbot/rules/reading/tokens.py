@@ -75,6 +75,8 @@ class Line:
 
     text: str
     tokens: tuple[Token, ...]
+    found: frozenset[str]
+    """Every word as understood, and every kind of token."""
 
     def __len__(self) -> int:
         return len(self.tokens)
@@ -97,6 +99,10 @@ class Line:
         """True when these words stand here, one after the other."""
         return all(self.low(at + step) == word for step, word in enumerate(words))
 
+    def has_any(self, words: frozenset[str]) -> bool:
+        """True when one of these words, or kinds of token, stands anywhere."""
+        return not self.found.isdisjoint(words)
+
     def said(self, first: int, after: int) -> str:
         """The words as typed, from one token up to another."""
         if first >= after or first >= len(self.tokens):
@@ -112,15 +118,16 @@ def tokenise(text: str, keep: frozenset[str] = frozenset()) -> Line:
         tidy = pattern.sub(instead, tidy)
     tokens: list[Token] = []
     last_end = -1
-    for found in _TOKEN.finditer(tidy):
-        kind = found.lastgroup or "sym"
-        word = found.group(kind)
+    for match in _TOKEN.finditer(tidy):
+        kind = match.lastgroup or "sym"
+        word = match.group(kind)
         low = word.lower()
         if kind == "word":
             low = _understood(low, keep)
-        tokens.append(Token(word, low, kind, found.start(), found.end(), found.start() == last_end))
-        last_end = found.end()
-    return Line(tidy, tuple(tokens))
+        tokens.append(Token(word, low, kind, match.start(), match.end(), match.start() == last_end))
+        last_end = match.end()
+    found = {token.low for token in tokens}.union(token.kind for token in tokens)
+    return Line(tidy, tuple(tokens), frozenset(found))
 
 
 def _understood(low: str, keep: frozenset[str]) -> str:
