@@ -9,8 +9,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from string import ascii_uppercase
 from zoneinfo import ZoneInfo, available_timezones
 
-from rapidfuzz import process
-
 from clubbot.rules.reading import Reading, read_booking
 from clubbot.rules.tidy import tidy
 
@@ -33,6 +31,8 @@ def read_zone(text: str) -> str | list[str]:
         if zone.casefold() == wanted or zone.rpartition("/")[2].casefold() == wanted:
             return zone
     by_city = {zone.rpartition("/")[2].replace("_", " "): zone for zone in sorted(zones)}
+    from rapidfuzz import process
+
     near = process.extract(text.strip(), by_city.keys(), limit=3, score_cutoff=70)
     return [by_city[city] for city, _, _ in near]
 

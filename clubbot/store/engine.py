@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.engine import Connection, Engine
+from sqlalchemy.engine import Connection, Dialect, Engine
 from sqlalchemy.exc import DBAPIError
 
 from clubbot.store import remembering
@@ -112,6 +112,17 @@ class Store:
 
     def close(self) -> None:
         self.engine.dispose()
+
+
+def inserting(dialect: Dialect, table: sa.Table) -> Any:
+    """Return an insert that can leave out what is there already, as this server spells it."""
+    if dialect.name == "sqlite":
+        from sqlalchemy.dialects import sqlite
+
+        return sqlite.insert(table)
+    from sqlalchemy.dialects import postgresql
+
+    return postgresql.insert(table)
 
 
 def _with_driver(url: str) -> str:

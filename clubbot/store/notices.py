@@ -8,10 +8,9 @@ from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.dialects import postgresql, sqlite
 
 from clubbot.rules.model import ClubId, NoticeId, PersonId
-from clubbot.store.engine import Tx
+from clubbot.store.engine import Tx, inserting
 from clubbot.store.tables import NOTICE, PERSON
 
 KEY = ("club_id", "kind", "subject", "occurrence", "person_id")
@@ -36,7 +35,6 @@ def add(tx: Tx, club: ClubId, new: Sequence[NewNotice]) -> int:
     """Add the notices that aren't there yet, and return how many those were."""
     if not new:
         return 0
-    made = sqlite.insert if tx.dialect.name == "sqlite" else postgresql.insert
     rows = [
         {
             "club_id": club,
@@ -55,7 +53,7 @@ def add(tx: Tx, club: ClubId, new: Sequence[NewNotice]) -> int:
         for each in new
     ]
     added = tx.execute(
-        made(NOTICE)
+        inserting(tx.dialect, NOTICE)
         .values(rows)
         .on_conflict_do_nothing(index_elements=list(KEY))
         .returning(NOTICE.c.id)

@@ -14,10 +14,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import sqlalchemy as sa
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import Connection
 
-from clubbot.store.engine import Store
+from clubbot.store.engine import Store, inserting
 from clubbot.store.tables import Bot, HandledUpdate
 from clubbot.store.tables import Inbox as InboxRow
 
@@ -66,8 +65,7 @@ class Inbox:
     def __init__(self, store: Store, bot_id: int) -> None:
         self._store = store
         self._bot_id = bot_id
-        dialect = sqlite if store.sqlite else postgresql
-        self._add_handled = dialect.insert(HANDLED).on_conflict_do_nothing()
+        self._add_handled = inserting(store.engine.dialect, HANDLED).on_conflict_do_nothing()
 
     def arrive(self, username: str, now: datetime) -> datetime | None:
         """Note that the bot is here; return when it was last, or None at the first time."""

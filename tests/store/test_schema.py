@@ -14,7 +14,9 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 from alembic.autogenerate import compare_metadata
+from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlmodel import SQLModel
 
 from clubbot.store import schema, tables
@@ -45,6 +47,15 @@ def test_an_upgrade_says_from_where_to_where_it_went_and_does_nothing_twice(empt
     before, head = schema.upgrade(empty)
     assert before is None
     assert schema.upgrade(empty) == (head, head)
+
+
+def test_a_migration_is_named_by_its_revision_and_the_last_name_is_the_newest() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(schema.migrations()))
+    scripts = ScriptDirectory.from_config(config)
+    names = sorted(file.stem for file in (schema.migrations() / "versions").glob("*.py"))
+    in_order = [script.revision for script in scripts.walk_revisions()][::-1]
+    assert [name.partition("_")[0] for name in names] == in_order
 
 
 def _checked_words(table: Any) -> dict[str, str]:
