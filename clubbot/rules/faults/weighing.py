@@ -47,20 +47,20 @@ class Weighed:
 @lru_cache(maxsize=1)
 def weights() -> Weights:
     """The trained weights, read on first use."""
-    text = files("clubbot.rules.faults").joinpath("weights.tsv").read_text(encoding="utf-8")
     rows: dict[str, int] = {}
     numbers = array("h")
     base: tuple[int, ...] = (0,) * len(COLUMNS)
-    for line in text.splitlines():
-        if line.startswith("#"):
-            continue
-        clue, _, values = line.partition("\t")
-        figures = [int(value) for value in values.split(" ")]
-        if clue == "base":
-            base = tuple(figures)
-            continue
-        rows[clue] = len(numbers)
-        numbers.extend(figures)
+    with files("clubbot.rules.faults").joinpath("weights.tsv").open(encoding="utf-8") as lines:
+        for line in lines:
+            if line.startswith("#"):
+                continue
+            clue, _, values = line.partition("\t")
+            figures = [int(value) for value in values.split(" ")]
+            if clue == "base":
+                base = tuple(figures)
+                continue
+            rows[clue] = len(numbers)
+            numbers.extend(figures)
     return Weights(rows, numbers, base)
 
 
