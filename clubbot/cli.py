@@ -80,14 +80,17 @@ def understand(
         bool, typer.Option("--bookings", help="Read booking requests, one JSON object a line.")
     ] = False,
 ) -> None:
-    """Say how sentences are understood: JSON lines from standard input to standard output."""
-    if not bookings:
-        typer.echo("clubbot: say what to understand: --bookings", err=True)
-        raise typer.Exit(2)
-    from clubbot.rules.reading.booking_lines import understand_bookings
+    """Say how sentences are understood: lines from standard input, JSON lines to standard output.
+
+    Reports of faults, one a line or as JSON with the club's labels; or booking requests.
+    """
+    if bookings:
+        from clubbot.rules.reading.booking_lines import understand_bookings as understood
+    else:
+        from clubbot.rules.faults import understand_faults as understood
 
     lines = sys.stdin.buffer
-    for answer in understand_bookings(line.decode("utf-8", "replace") for line in lines):
+    for answer in understood(line.decode("utf-8", "replace") for line in lines):
         sys.stdout.buffer.write(answer.encode() + b"\n")
         sys.stdout.buffer.flush()
 

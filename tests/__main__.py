@@ -7,4 +7,7 @@ import sys
 sys.path[0] = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 from deploy.bootstrap import rerun  # noqa: E402
 
-rerun("-m", "pytest", *sys.argv[1:])
+# The whole run takes every core; a few tests are sooner done without the others' start.
+EVERYTHING = ["-n", "auto", "--dist", "loadfile"]
+
+rerun("-m", "pytest", *(sys.argv[1:] or EVERYTHING))

@@ -6,6 +6,7 @@ import itertools
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -13,6 +14,8 @@ from hypothesis import HealthCheck, settings
 from tests.postgresql import MISSING, Server, postgresql_server
 
 __all__ = ["database_url", "postgresql_server", "postgresql_url", "sqlite_url"]
+
+LEFT_OUT = "clubbot_postgresql_left_out"
 
 _numbers = itertools.count(1)
 
@@ -55,6 +58,19 @@ def database_url(request: pytest.FixtureRequest) -> str:
     url = request.getfixturevalue(f"{request.param}_url")
     assert isinstance(url, str)
     return url
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Pass on from a worker to the run as a whole why PostgreSQL was left out."""
+    told = getattr(session.config, "workeroutput", None)
+    if told is not None:
+        told[LEFT_OUT] = session.config.stash.get(MISSING, "")
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any) -> None:
+    if reason := getattr(node, "workeroutput", {}).get(LEFT_OUT):
+        node.config.stash[MISSING] = reason
 
 
 @pytest.hookimpl(trylast=True)

@@ -156,7 +156,16 @@ def test_sentences_are_read_from_lines_and_answered_in_lines() -> None:
     understood, unreadable = (json.loads(line) for line in result.stdout.splitlines())
     assert "error" not in understood
     assert unreadable == {"error": "unreadable-line"}
-    assert clubbot("understand").exit_code == 2
+
+
+def test_reports_are_read_as_bare_lines_and_as_json_with_the_clubs_labels() -> None:
+    lines = ["unit D keeps dying", json.dumps({"text": "7 wont turn on", "labels": ["7", "8"]})]
+    result = clubbot("understand", stdin="\n".join([*lines, "what time is it?", ""]))
+    dying, off, chat = (json.loads(line) for line in result.stdout.splitlines())
+    assert (dying["fault"], dying["kits"], dying["symptom"]) == (True, ["D"], "loses-power")
+    assert (off["fault"], off["kits"], off["symptom"]) == (True, ["7"], "will-not-start")
+    assert (chat["fault"], chat["kits"], chat["symptom"]) == (False, [], None)
+    assert sum(each["p"] for each in dying["alternatives"]) <= 1
 
 
 async def test_check_says_of_each_thing_that_it_is_in_order(sqlite_url: str) -> None:

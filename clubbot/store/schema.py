@@ -39,7 +39,8 @@ def _revision(store: Store) -> str | None:
     with store.read() as tx:
         if not sa.inspect(tx).has_table("alembic_version"):
             return None
-        found = tx.exec_driver_sql("SELECT version_num FROM alembic_version").scalars().all()
+        marked = sa.table("alembic_version", sa.column("version_num"))
+        found = list(tx.execute(sa.select(marked.c.version_num)).scalars())
     return found[0] if len(found) == 1 else None
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from clubbot.chat import polling
 from clubbot.chat.intake import AnyApplication
 from clubbot.connect import application_for
 from clubbot.settings import Settings
@@ -58,8 +59,18 @@ def founded(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the bot ask for updates in quick succession: a test never leaves it idle."""
+    monkeypatch.setattr(polling, "SHORT_PAUSE", 0.01)
+
+
+@pytest.fixture
 async def club(
-    founded: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture, request: pytest.FixtureRequest
+    founded: Path,
+    tmp_path: Path,
+    quick: None,
+    caplog: pytest.LogCaptureFixture,
+    request: pytest.FixtureRequest,
 ) -> AsyncIterator[Club]:
     """A club at work; privacy mode is on unless a test says otherwise by its parameter.
 
@@ -85,7 +96,7 @@ def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 async def new(
-    migrated: Path, tmp_path: Path, caplog: pytest.LogCaptureFixture
+    migrated: Path, tmp_path: Path, quick: None, caplog: pytest.LogCaptureFixture
 ) -> AsyncIterator[Club]:
     """A bot that nobody has claimed yet; its code is in `code`."""
     file = tmp_path / "new.sqlite"

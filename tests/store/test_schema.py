@@ -286,7 +286,7 @@ def test_two_programs_that_upgrade_at_once_take_turns(empty: Store, database_url
 KEYS = [
     constraint
     for table in TABLES
-    for constraint in table.foreign_key_constraints
+    for constraint in sorted(table.foreign_key_constraints, key=lambda each: str(each.name))
     if constraint.referred_table.name != "club"
 ]
 

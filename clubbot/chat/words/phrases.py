@@ -69,7 +69,7 @@ def button(text: str, verb: str, *facts: object) -> Button:
     Raises ValueError where the facts don't fit, so that the caller offers another way.
     """
     data = ":".join([VERSION, verb, *(str(fact) for fact in facts)])
-    if not data.isascii() or len(data) > MOST_DATA:
+    if not data.isascii() or not data.isprintable() or len(data) > MOST_DATA:
         raise ValueError(f"{verb} doesn't fit behind a button")
     return Button(tidy(text)[:60] or "\u2026", data)
 
