@@ -9,14 +9,16 @@ import os
 from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from urllib.parse import urlsplit
+from urllib.request import getproxies, proxy_bypass
 
 import httpx
 from telegram.error import BadRequest, InvalidToken, TelegramError
 from telegram.ext import Application, ApplicationBuilder
-from telegram.request import HTTPXRequest
 
 from clubbot.chat.errors import in_short, pause_asked
 from clubbot.chat.intake import AnyApplication
+from clubbot.chat.wire import Wire
 from clubbot.settings import CannotRun, Settings
 
 log = logging.getLogger(__name__)
@@ -36,15 +38,10 @@ def application_for(settings: Settings) -> AnyApplication:
 
     certificates = httpx.create_ssl_context()  # reading them takes as long as all the rest
 
-    def line(connections: int) -> HTTPXRequest:
-        return HTTPXRequest(
-            httpx_kwargs={"verify": certificates},
-            connection_pool_size=connections,
-            connect_timeout=5.0,
-            read_timeout=15.0,
-            write_timeout=15.0,
-            pool_timeout=5.0,
-        )
+    proxy = _proxy(settings.api_url)
+
+    def line(connections: int) -> Wire:
+        return Wire(connections, certificates=certificates, proxy=proxy, connect=5.0, read=15.0)
 
     builder: ApplicationBuilder[Any, Any, Any, Any, Any, Any] = Application.builder()
     return (
@@ -57,6 +54,14 @@ def application_for(settings: Settings) -> AnyApplication:
         .job_queue(None)
         .build()
     )
+
+
+def _proxy(url: str) -> str | None:
+    """Return the proxy that the machine says to use for an address, if any."""
+    there = urlsplit(url)
+    if not there.hostname or proxy_bypass(there.hostname):
+        return None
+    return getproxies().get(there.scheme)
 
 
 async def insist(call: Callable[[], Awaitable[object]], *, refused: str = "refused") -> None:

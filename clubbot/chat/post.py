@@ -23,7 +23,6 @@ from contextlib import AbstractAsyncContextManager, nullcontext
 from datetime import timedelta
 from typing import Any
 
-import httpx
 from telegram import Bot, LinkPreviewOptions, Message, ReplyParameters, Update
 from telegram.constants import CallbackQueryLimit, ParseMode
 from telegram.error import (
@@ -39,6 +38,7 @@ from telegram.error import (
 from clubbot.chat.errors import in_short, pause_asked
 from clubbot.chat.letters import Letter, letters_of, plain, topic
 from clubbot.chat.pace import Pace, Urgency
+from clubbot.chat.wire import NeverLeft
 from clubbot.chat.words.phrases import Reply
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
 
@@ -50,7 +50,6 @@ AGAIN = timedelta(seconds=20)
 A_LITTLE = 0.5
 """Seconds added to the rest that the platform asks for, since its clock is its own."""
 _NO_PREVIEW = LinkPreviewOptions(is_disabled=True)
-_NEVER_LEFT = (httpx.ConnectError, httpx.ConnectTimeout, httpx.PoolTimeout)
 _MOVES = 3
 """How often a message follows its group to a new id; a group moves once in its life."""
 
@@ -257,7 +256,7 @@ class Post:
 
 
 def _surely_not_there(error: TelegramError) -> bool:
-    if isinstance(error.__cause__, _NEVER_LEFT) or isinstance(error, InvalidToken):
+    if isinstance(error.__cause__, NeverLeft) or isinstance(error, InvalidToken):
         return True
     # The platform itself answered, with a 5xx status: the library then gives no cause, or that the
     # answer was no JSON.

@@ -16,7 +16,7 @@ from typing import Any, Literal
 from clubbot.desk import notices, requests, series, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import find_resources
-from clubbot.desk.fleet import Picture, booking_view, picture
+from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.promising import Wanted, promise
 from clubbot.rules.availability import Undecided, free_now
 from clubbot.rules.model import Reason, Refused, TeamId, Window
@@ -173,7 +173,7 @@ def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -
                 return waiting.ask_leader(tx, who, wanted, "over-limit")
             return booking
         names = tuple((known[each][0], number) for each, number in along.items())
-        result = Booked(booking_view(tx, who, booking), names)
+        result = Booked(booking, names)
     if isinstance(result, Booked | BookedWeekly):
         dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
     return result

@@ -81,14 +81,14 @@ def _change_one(tx: Tx, who: Who, before: LiveBooking, more: str) -> BookingView
     )
     bookings.set_aside(tx, who.club, before.id, who.now)
     made = promise(tx, who, wanted)
-    if not isinstance(made, int):
+    if not isinstance(made, BookingView):
         bookings.take_up(tx, who.club, before.id)
         return made if isinstance(made, Refused) else Refused(Reason.UNDECIDED)
-    bookings.take_over(tx, who.club, before, made)
+    bookings.take_over(tx, who.club, before, made.id)
     after = picture(tx, who, wanted.window)
-    shown = after.shown(bookings.by_id(tx, who.club, [made])[made])
+    shown = after.shown(bookings.by_id(tx, who.club, [made.id])[made.id])
     people = notices.concerned(tx, who, shown)
-    notices.tell(tx, who, people, notices.CHANGED, f"booking {made}")
+    notices.tell(tx, who, people, notices.CHANGED, f"booking {made.id}")
     return shown
 
 

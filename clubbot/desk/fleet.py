@@ -6,7 +6,7 @@ their labels; named kits and kits that are out stay.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
@@ -18,7 +18,7 @@ from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import blocked
 from clubbot.rules.ledger import Position, Use
 from clubbot.rules.model import BookingId, KitId, TeamId, Window
-from clubbot.rules.results import BookingView, Swap, TeamRef
+from clubbot.rules.results import BookingView, KitRef, Swap, TeamRef
 from clubbot.rules.settings import ClubSettings
 from clubbot.store import bookings, clubs
 from clubbot.store.bookings import LiveBooking
@@ -144,32 +144,24 @@ class Picture:
 
     def shown(self, booking: LiveBooking) -> BookingView:
         """Return a booking as people see it."""
-        return _shown(booking, self.kits, self.teams)
+        return BookingView(
+            id=booking.id,
+            number=booking.number,
+            team=self.teams.get(booking.team) if booking.team else None,
+            window=booking.window,
+            count=booking.count,
+            kits=self.refs(booking.chosen),
+            booked_by=booking.booked_by,
+            named=bool(booking.named),
+            out=tuple(self.kits[kit].ref for kit in self.out_for(booking)),
+            keep=booking.kind == "keep",
+            repeats=booking.series is not None,
+        )
 
-
-def booking_view(tx: Tx, who: Who, booking: BookingId) -> BookingView:
-    """Return a booking that stands as people see it."""
-    found = bookings.by_id(tx, who.club, [booking])[booking]
-    return _shown(found, kits(tx, who.club), clubs.teams(tx, who.club))
-
-
-def _shown(
-    booking: LiveBooking, known: Mapping[KitId, KitNow], teams: Mapping[TeamId, TeamRef]
-) -> BookingView:
-    refs = [known[kit].ref for kit in booking.chosen if kit in known]
-    return BookingView(
-        id=booking.id,
-        number=booking.number,
-        team=teams.get(booking.team) if booking.team else None,
-        window=booking.window,
-        count=booking.count,
-        kits=tuple(sorted(refs, key=lambda ref: label_order(ref.label))),
-        booked_by=booking.booked_by,
-        named=bool(booking.named),
-        out=tuple(now.ref for now in known.values() if now.position.booking == booking.id),
-        keep=booking.kind == "keep",
-        repeats=booking.series is not None,
-    )
+    def refs(self, kits: Iterable[KitId]) -> tuple[KitRef, ...]:
+        """Return kits as people see them, in the order of their labels."""
+        known = (self.kits[kit].ref for kit in kits if kit in self.kits)
+        return tuple(sorted(known, key=lambda ref: label_order(ref.label)))
 
 
 def _without(booking: LiveBooking, gone: Collection[KitId]) -> LiveBooking:

@@ -133,7 +133,7 @@ def end_of_use(calendar: ClubCalendar, now: datetime) -> datetime:
 
 
 def _added(tx: Tx, who: Who, demand: Demand) -> BookingId:
-    booking = bookings.add(
+    added = bookings.add(
         tx,
         who.club,
         team=demand.group,
@@ -144,8 +144,8 @@ def _added(tx: Tx, who: Who, demand: Demand) -> BookingId:
         now=who.now,
     )
     named = frozenset(demand.fixed)
-    bookings.choose(tx, who.club, booking, demand.fixed, named, who.now)
-    return booking
+    bookings.choose(tx, who.club, added.id, demand.fixed, named, who.now)
+    return added.id
 
 
 def _no(seen: Picture, demand: Demand, answer: object) -> Refused:

@@ -9,12 +9,13 @@ from clubbot.desk.acting import Who, deed
 from clubbot.desk.finding import find_team, named
 from clubbot.desk.fleet import picture
 from clubbot.desk.promising import Wanted, promise
+from clubbot.rules.availability import Undecided
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.model import Reason, Refused, Window
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import KeptBuilt, SameKit
 from clubbot.rules.setup import read_days
-from clubbot.store import bookings, clubs
+from clubbot.store import clubs
 from clubbot.store.engine import Tx
 
 TEARDOWN_AT = time(18)
@@ -49,10 +50,9 @@ def keep(tx: Tx, who: Who, text: str) -> KeptBuilt | Refused:
     booking = promise(tx, who, Wanted(window, 1, (kit.kit.label,), team), kind="keep")
     if isinstance(booking, Refused):
         return booking
-    if not isinstance(booking, int):
+    if isinstance(booking, Undecided):
         return Refused(Reason.UNDECIDED)
-    number = bookings.by_id(tx, who.club, [booking])[booking].number
-    return KeptBuilt(kit.ref, team, window.end, number)
+    return KeptBuilt(kit.ref, team, window.end, booking.number)
 
 
 def _end(calendar: ClubCalendar, day: date) -> datetime:

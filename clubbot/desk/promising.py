@@ -25,7 +25,6 @@ from clubbot.rules.availability import (
 )
 from clubbot.rules.calendar import DAY
 from clubbot.rules.model import (
-    BookingId,
     Instead,
     KitId,
     KitTypeId,
@@ -34,7 +33,7 @@ from clubbot.rules.model import (
     Refused,
     Window,
 )
-from clubbot.rules.results import TeamRef
+from clubbot.rules.results import BookingView, TeamRef
 from clubbot.store import bookings
 from clubbot.store.engine import Tx
 
@@ -63,8 +62,8 @@ class Wanted:
 
 def promise(
     tx: Tx, who: Who, wanted: Wanted, *, kind: str = "use", until: datetime | None = None
-) -> BookingId | Refused | Undecided:
-    """Book what is wanted if some assignment of kits makes room for it.
+) -> BookingView | Refused | Undecided:
+    """Book what is wanted if some assignment of kits makes room for it, and return the booking.
 
     `kind` "offer" holds the place until a moment. Raises nothing; a no changes nothing.
     """
@@ -78,7 +77,7 @@ def promise(
         return answer
     if isinstance(answer, Impossible):
         return _no(tx, who, wanted, answer)
-    booking = bookings.add(
+    added = bookings.add(
         tx,
         who.club,
         team=demand.group,
@@ -92,10 +91,21 @@ def promise(
     )
     named = frozenset(kit for kit, now in seen.kits.items() if now.kit.label in wanted.labels)
     told_at = who.now if named else None
-    bookings.choose(tx, who.club, booking, answer.assignment[NEW], named, told_at)
-    bookings.book_along(tx, who.club, booking, wanted.resources)
+    chosen = answer.assignment[NEW]
+    bookings.choose(tx, who.club, added.id, chosen, named, told_at)
+    bookings.book_along(tx, who.club, added.id, wanted.resources)
     assign(tx, who, seen, answer.assignment)
-    return booking
+    return BookingView(
+        id=added.id,
+        number=added.number,
+        team=wanted.team,
+        window=wanted.window,
+        count=demand.count,
+        kits=seen.refs(chosen),
+        booked_by=wanted.by or who.person,
+        named=bool(named),
+        keep=kind == "keep",
+    )
 
 
 def _demand(tx: Tx, who: Who, seen: Picture, wanted: Wanted) -> Demand:

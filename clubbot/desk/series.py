@@ -44,7 +44,7 @@ def book_weekly(tx: Tx, who: Who, wanted: Wanted, repeat: Weekly) -> BookedWeekl
             if isinstance(result, Refused):
                 first_no = first_no or result
         else:
-            made.append(result)
+            made.append(result.id)
     if not made:
         return first_no or Refused(Reason.NONE_FREE, {"possible": 0, "count": wanted.count})
     bookings.make_series(tx, who.club, made)

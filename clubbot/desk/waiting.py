@@ -16,7 +16,7 @@ from clubbot.desk.fleet import picture
 from clubbot.desk.promising import Wanted, promise
 from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
-from clubbot.rules.results import Booked, LeaderAsked, OnWaitingList, WishDropped
+from clubbot.rules.results import Booked, BookingView, LeaderAsked, OnWaitingList, WishDropped
 from clubbot.store import bookings, clubs, people, wishes
 from clubbot.store.engine import Tx
 from clubbot.store.wishes import WishRow
@@ -60,8 +60,8 @@ def serve(tx: Tx, who: Who) -> int:
             booking = promise(
                 tx, _as_leader(who), _wanted(tx, who, wish), kind="offer", until=until
             )
-            if isinstance(booking, int):
-                wishes.settle(tx, who.club, wish.id, "offered", booking)
+            if isinstance(booking, BookingView):
+                wishes.settle(tx, who.club, wish.id, "offered", booking.id)
                 notices.tell(
                     tx, who, [wish.person], notices.OFFER, f"wish {wish.id}", themselves=True
                 )
@@ -144,12 +144,11 @@ def approve(tx: Tx, who: Who, number: int) -> Booked | Refused:
     if wish is None or wish.state != "asked":
         return Refused(Reason.OUT_OF_DATE)
     booking = promise(tx, who, _wanted(tx, who, wish))
-    if not isinstance(booking, int):
+    if not isinstance(booking, BookingView):
         return booking if isinstance(booking, Refused) else Refused(Reason.UNDECIDED)
-    wishes.settle(tx, who.club, wish.id, "done", booking)
+    wishes.settle(tx, who.club, wish.id, "done", booking.id)
     notices.tell(tx, who, [wish.person], notices.DECIDED, f"wish {wish.id}", {"yes": True})
-    seen = picture(tx, who, wish.window)
-    return Booked(seen.shown(bookings.by_id(tx, who.club, [booking])[booking]))
+    return Booked(booking)
 
 
 @deed(Deed.DECIDE)

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 
@@ -166,8 +166,15 @@ _ADD = (
         .where(BOOKING.c.club_id == sa.bindparam("club"))
         .scalar_subquery()
     )
-    .returning(BOOKING.c.id)
+    .returning(BOOKING.c.id, BOOKING.c.number)
 )
+
+
+class Added(NamedTuple):
+    """A new booking's id, and the number by which people know it."""
+
+    id: BookingId
+    number: int
 
 
 def add(
@@ -183,7 +190,7 @@ def add(
     kind: str = "use",
     series: int | None = None,
     offered_until: datetime | None = None,
-) -> BookingId:
+) -> Added:
     """Add a booking; people will know it by the next number."""
     made = tx.execute(
         _ADD,
@@ -202,7 +209,7 @@ def add(
             "booked_at": now,
         },
     )
-    return BookingId(made.scalar_one())
+    return Added(*made.one())
 
 
 def book_along(

@@ -133,7 +133,12 @@ def _with_driver(url: str) -> str:
 
 
 def _sqlite(url: sa.engine.URL, *, foreign_keys: bool) -> Engine:
-    engine = sa.create_engine(url, pool_size=10, connect_args={"check_same_thread": False})
+    engine = sa.create_engine(
+        url,
+        pool_size=10,
+        pool_use_lifo=True,  # the connection used last has the pages in its cache
+        connect_args={"check_same_thread": False},
+    )
 
     @sa.event.listens_for(engine, "connect")
     def _on_connect(connection: Any, _: object) -> None:

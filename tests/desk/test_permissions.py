@@ -80,7 +80,7 @@ def _things(club: Club, label: str, team: str, name: str) -> Things:
                 window=window,
                 booked_by=spare.id,
                 now=club.now,
-            )
+            ).id
             fault = faults.add(
                 tx,
                 club.id,

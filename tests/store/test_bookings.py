@@ -83,7 +83,7 @@ def _book(store: Store, scene: Scene, made: list[Made]) -> list[Made]:
                 window=each.window,
                 booked_by=None if each.person is None else scene.people[each.person],
                 now=START,
-            )
+            ).id
             chosen = [scene.kits[place] for place in sorted(each.chosen)]
             bookings.choose(tx, scene.club, booking, chosen, frozenset(chosen[:1]), None)
             if each.cancelled:
