@@ -2,10 +2,11 @@
 
     python -m tests.bench.bot [--pairs 5] [--burst 600] [--only "book, 10 past" ...]
 
-Each pair gives a burst of queued updates to the echo bot and then to the bot: the same library, at
-most eight updates in flight in both, one message an update, both on the same core. The echo bot
-keeps nothing; the bot keeps its inbox and its bookings in a database file, with the settings that
-it always has. Every answer is looked at: one that isn't what was asked for ends the run.
+Each pair starts both bots afresh and gives them bursts of queued updates in turn, several times
+over, since a machine's speed changes from second to second: the same library, at most eight updates
+in flight in both, one message an update, both on the same core. The echo bot keeps nothing; the bot
+keeps its inbox and its bookings in a database file, with the settings that it always has. Every
+answer is looked at: one that isn't what was asked for ends the run.
 """
 
 from __future__ import annotations
@@ -31,7 +32,9 @@ from tests.bench.lean_server import Line, Server
 
 ROOT = Path(__file__).parents[2]
 WARM_UP = 80
-SETTLED = 1.5
+TURNS = 6
+"""How many bursts each bot gets in a pair."""
+SETTLED = 1.0
 """Seconds: by then nothing is left to do of what came before a burst."""
 LONGEST = 120.0
 CORES = sorted(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else []
@@ -51,11 +54,20 @@ class Scenario:
 
 @dataclass
 class Burst:
-    """What a burst of updates took: by the clock, and of the processor."""
+    """What bursts of updates took: seconds by the clock, and of the processor."""
 
-    rate: float
-    cpu_ms: float
-    answers: list[str]
+    updates: int = 0
+    seconds: float = 0.0
+    cpu: float = 0.0
+    answers: list[str] = field(default_factory=list)
+
+    @property
+    def rate(self) -> float:
+        return self.updates / self.seconds
+
+    @property
+    def cpu_ms(self) -> float:
+        return self.cpu * 1000 / self.updates
 
 
 @dataclass
@@ -166,23 +178,16 @@ async def started(
             await process.wait()
 
 
-async def burst(line: Line, pid: int, texts: Sequence[str]) -> Burst:
-    """Queue updates all at once; measure until the last of their answers has arrived."""
+async def burst(line: Line, pid: int, texts: Sequence[str], found: Burst) -> None:
+    """Queue updates all at once; add what passes until the last of their answers has arrived."""
     sent, cpu, begun = len(line.sent), _cpu_seconds(pid), perf_counter()
     line.push(updates(texts))
     last = await line.sent_by(sent + len(texts), LONGEST)
-    cpu = _cpu_seconds(pid) - cpu
-    return Burst(
-        rate=len(texts) / (last - begun),
-        cpu_ms=cpu * 1000 / len(texts),
-        answers=line.said()[sent:],
-    )
-
-
-async def warmed_burst(line: Line, pid: int, texts: Sequence[str]) -> Burst:
-    await burst(line, pid, texts[:WARM_UP])
+    found.updates += len(texts)
+    found.seconds += last - begun
+    found.cpu += _cpu_seconds(pid) - cpu
+    found.answers += line.said()[sent:]
     await asyncio.sleep(SETTLED)
-    return await burst(line, pid, texts[WARM_UP:])
 
 
 def _insist(scenario: Scenario, answers: Sequence[str]) -> None:
@@ -201,19 +206,25 @@ def _fresh(made: Path, folder: Path) -> Path:
 async def measure(
     server: Server, scenario: Scenario, made: Path, folder: Path, size: int, found: Found
 ) -> Pair:
-    """Run one pair: the echo bot, then the bot on a fresh copy of the club."""
+    """Run one pair: the echo bot and the bot in turn, the bot on a fresh copy of the club."""
     texts = [scenario.text(number) for number in range(WARM_UP + size)]
-    async with started(server, "1001:echo", ["-m", "tests.bench.echo_bot"]) as (line, pid):
-        echoed = await warmed_burst(line, pid, texts)
     database = _fresh(made, folder)
-    async with started(
-        server,
-        "1002:bot",
-        ["-m", "clubbot", "run"],
-        CLUBBOT_DATABASE_URL=f"sqlite:///{database.as_posix()}",
-    ) as (line, pid):
-        answered = await warmed_burst(line, pid, texts)
-        await asyncio.sleep(SETTLED)
+    echoed, answered = Burst(), Burst()
+    async with (
+        started(server, "1001:echo", ["-m", "tests.bench.echo_bot"]) as (echo, echo_pid),
+        started(
+            server,
+            "1002:bot",
+            ["-m", "clubbot", "run"],
+            CLUBBOT_DATABASE_URL=f"sqlite:///{database.as_posix()}",
+        ) as (line, pid),
+    ):
+        await burst(echo, echo_pid, texts[:WARM_UP], Burst())
+        await burst(line, pid, texts[:WARM_UP], Burst())
+        step = -(-size // TURNS)
+        for first in range(WARM_UP, len(texts), step):
+            await burst(echo, echo_pid, texts[first : first + step], echoed)
+            await burst(line, pid, texts[first : first + step], answered)
         found.memory_mb.append(_memory_mb(pid))
     _insist(scenario, answered.answers)
     return Pair(echoed, answered)
