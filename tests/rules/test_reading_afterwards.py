@@ -128,11 +128,8 @@ def _in_short(told: Told) -> str:
     if told.what is Happening.INSTEAD:
         shown = [f"{told.kits[0]} instead of {told.instead}"]
     else:
-        words = [
-            str(told.what),
-            *(["all"] if told.every else []),
-            *filter(None, [",".join(told.kits)]),
-        ]
+        whose = "all" if told.every else ",".join(told.kits)
+        shown = [str(told.what), *filter(None, [whose])]
     shown += [f"but {','.join(told.but)}"] if told.but else []
     shown += [f"({told.team})"] if told.team else []
     shown += ["+".join(f"{number} {name}" for name, number in told.parts)] if told.parts else []
