@@ -28,6 +28,8 @@ class EntryKind(StrEnum):
     RELEASED = "released"
     WITHDRAWN = "put out of use"
     RESTORED = "put back in use"
+    LOST = "lost"
+    FOUND = "found"
     SCRAPPED = "scrapped"
     CHARGED = "charged"
     FITTED = "fitted"
@@ -41,6 +43,7 @@ class Use(StrEnum):
     IN_USE = "in use"
     WITHDRAWN = "out of use"
     HELD = "on hold"
+    LOST = "lost"
     SCRAPPED = "scrapped"
 
 
@@ -88,6 +91,7 @@ class Position:
     said_back_at: datetime | None = None
     held: str | None = None
     withdrawn: str | None = None
+    lost: str | None = None
     scrapped: bool = False
     charged_at: datetime | None = None
     kit: KitId | None = None
@@ -102,6 +106,8 @@ class Position:
         """The strictest of what stands in the way of its going out."""
         if self.scrapped:
             return Use.SCRAPPED
+        if self.lost is not None:
+            return Use.LOST
         if self.held is not None:
             return Use.HELD
         return Use.IN_USE if self.withdrawn is None else Use.WITHDRAWN
@@ -126,6 +132,10 @@ def fits(position: Position, entry: Entry) -> bool:
             return position.withdrawn is None and not position.scrapped
         case EntryKind.RESTORED:
             return position.withdrawn is not None
+        case EntryKind.LOST:
+            return position.lost is None and not position.scrapped
+        case EntryKind.FOUND:
+            return position.lost is not None
         case EntryKind.SCRAPPED:
             return not position.scrapped and not position.out
         case EntryKind.FITTED:
@@ -153,9 +163,11 @@ def step(position: Position, entry: Entry) -> Position:
         case EntryKind.SAID_BACK:
             return replace(moved, said_back_at=at if position.out else None)
         case EntryKind.TAKEN_BACK:
-            return replace(
-                moved, team=None, booking=None, out_since=None, due=None, said_back_at=None
-            )
+            return _in_no_hands(moved)
+        case EntryKind.LOST:
+            return replace(_in_no_hands(moved), lost=detail.note)
+        case EntryKind.FOUND:
+            return replace(moved, lost=None)
         case EntryKind.EXTENDED:
             return replace(moved, due=detail.due if position.out else None)
         case EntryKind.HELD:
@@ -176,6 +188,10 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, kit=None)
         case EntryKind.CORRECTED:
             return position
+
+
+def _in_no_hands(position: Position) -> Position:
+    return replace(position, team=None, booking=None, out_since=None, due=None, said_back_at=None)
 
 
 def standing(entries: Iterable[Entry]) -> list[Entry]:

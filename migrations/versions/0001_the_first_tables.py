@@ -252,6 +252,7 @@ def upgrade() -> None:
         sa.Column("said_back_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("held", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=True),
         sa.Column("withdrawn", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=True),
+        sa.Column("lost", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=True),
         sa.Column("scrapped", sa.Boolean(), nullable=False),
         sa.Column("charged_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
@@ -726,8 +727,149 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_wish_club_id"), ["club_id"], unique=False)
         batch_op.create_index("ix_wish_state", ["club_id", "state", "said_at"], unique=False)
 
+    op.create_table(
+        "loss",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("item_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("thing", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("stolen", sa.Boolean(), nullable=False),
+        sa.Column("last_seen", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.Column("pictures", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("said_by", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("said_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("found_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.CheckConstraint("pictures IN ('unknown', 'yes', 'no')", name=op.f("ck_loss_pictures")),
+        sa.CheckConstraint(
+            "thing IN ('kit', 'unit', 'battery', 'tablet', 'charger')", name=op.f("ck_loss_thing")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "item_id"],
+            ["item.club_id", "item.id"],
+            name=op.f("fk_loss_club_id_item_id_item"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_loss_club_id_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "said_by"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_loss_club_id_said_by_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_loss_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_loss")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_loss_club_id_id")),
+        sa.UniqueConstraint("club_id", "number", name=op.f("uq_loss_club_id_number")),
+    )
+    with op.batch_alter_table("loss", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_loss_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "mix",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "unit_kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column(
+            "tablet_kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("noted_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("noted_by", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("settled_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["club_id", "noted_by"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_mix_club_id_noted_by_person"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "tablet_kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_mix_club_id_tablet_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "unit_kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_mix_club_id_unit_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_mix_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_mix")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_mix_club_id_id")),
+    )
+    with op.batch_alter_table("mix", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_mix_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "spare",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("part_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("number", sa.Integer(), nullable=False),
+        sa.CheckConstraint("number >= 0", name=op.f("ck_spare_number")),
+        sa.ForeignKeyConstraint(
+            ["club_id", "part_id"],
+            ["part.club_id", "part.id"],
+            name=op.f("fk_spare_club_id_part_id_part"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_spare_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_spare")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_spare_club_id_id")),
+        sa.UniqueConstraint("club_id", "part_id", name=op.f("uq_spare_club_id_part_id")),
+    )
+    with op.batch_alter_table("spare", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_spare_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "tag",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("code", sqlmodel.sql.sqltypes.AutoString(length=16), nullable=False),
+        sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("thing", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column(
+            "scanned_by", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True
+        ),
+        sa.Column("scanned_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.CheckConstraint("thing IN ('unit', 'tablet', 'tray')", name=op.f("ck_tag_thing")),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_id"], ["kit.club_id", "kit.id"], name=op.f("fk_tag_club_id_kit_id_kit")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "scanned_by"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_tag_club_id_scanned_by_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_tag_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_tag")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_tag_club_id_id")),
+        sa.UniqueConstraint("club_id", "kit_id", "thing", name=op.f("uq_tag_club_id_kit_id_thing")),
+        sa.UniqueConstraint("code", name=op.f("uq_tag_code")),
+    )
+    with op.batch_alter_table("tag", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_tag_club_id"), ["club_id"], unique=False)
+
 
 def downgrade() -> None:
+    with op.batch_alter_table("tag", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_tag_club_id"))
+
+    op.drop_table("tag")
+    with op.batch_alter_table("spare", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_spare_club_id"))
+
+    op.drop_table("spare")
+    with op.batch_alter_table("mix", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_mix_club_id"))
+
+    op.drop_table("mix")
+    with op.batch_alter_table("loss", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_loss_club_id"))
+
+    op.drop_table("loss")
     with op.batch_alter_table("wish", schema=None) as batch_op:
         batch_op.drop_index("ix_wish_state")
         batch_op.drop_index(batch_op.f("ix_wish_club_id"))

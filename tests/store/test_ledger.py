@@ -195,12 +195,13 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
     def last(*kinds: EntryKind) -> Entry | None:
         return next((e for e in reversed(mine) if e.kind in kinds), None)
 
-    moved = last(EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.TAKEN_BACK)
-    out = moved is not None and moved.kind is not EntryKind.TAKEN_BACK
+    moved = last(EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.TAKEN_BACK, EntryKind.LOST)
+    out = moved is not None and moved.kind not in (EntryKind.TAKEN_BACK, EntryKind.LOST)
     due = last(EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.EXTENDED)
     word = last(EntryKind.SAID_BACK)
     held = last(EntryKind.HELD, EntryKind.RELEASED)
     withdrawn = last(EntryKind.WITHDRAWN, EntryKind.RESTORED)
+    lost = last(EntryKind.LOST, EntryKind.FOUND)
     charged = last(EntryKind.CHARGED)
     after = word and moved and (word.happened_at, word.seq) > (moved.happened_at, moved.seq)
     return Position(
@@ -213,6 +214,7 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
         withdrawn=(
             withdrawn.detail.note if withdrawn and withdrawn.kind is EntryKind.WITHDRAWN else None
         ),
+        lost=lost.detail.note if lost and lost.kind is EntryKind.LOST else None,
         charged_at=charged.happened_at if charged else None,
         last=(mine[-1].happened_at, mine[-1].seq) if mine else None,
     )

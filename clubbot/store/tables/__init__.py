@@ -73,6 +73,7 @@ from clubbot.store.tables.ledger import (
     Entry,
     Position,
 )
+from clubbot.store.tables.losses import LOSS, Loss
 from clubbot.store.tables.messages import (
     BOT,
     DIALOGUE,
@@ -85,6 +86,8 @@ from clubbot.store.tables.messages import (
     Inbox,
     Notice,
 )
+from clubbot.store.tables.spares import SPARE, Spare
+from clubbot.store.tables.tags import MIX, TAG, Mix, Tag
 
 __all__ = [
     "BOOKING",
@@ -109,14 +112,18 @@ __all__ = [
     "KIT",
     "KIT_TYPE",
     "KNOCK",
+    "LOSS",
     "MEETING",
+    "MIX",
     "NOTICE",
     "PART",
     "PERSON",
     "PLACE",
     "POSITION",
     "RESOURCE",
+    "SPARE",
     "SUPERVISED_HOURS",
+    "TAG",
     "TEAM",
     "TEAM_MEMBER",
     "WISH",
@@ -142,14 +149,18 @@ __all__ = [
     "Kit",
     "KitType",
     "Knock",
+    "Loss",
     "Meeting",
+    "Mix",
     "Notice",
     "Part",
     "Person",
     "Place",
     "Position",
     "Resource",
+    "Spare",
     "SupervisedHours",
+    "Tag",
     "Team",
     "TeamMember",
     "Wish",

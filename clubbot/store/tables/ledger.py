@@ -63,6 +63,7 @@ class Position(SQLModel, table=True):
     said_back_at: datetime | None = None
     held: str | None = Field(default=None, max_length=300)
     withdrawn: str | None = Field(default=None, max_length=300)
+    lost: str | None = Field(default=None, max_length=300)
     scrapped: bool = False
     charged_at: datetime | None = None
     kit_id: int | None = big(nullable=True)
