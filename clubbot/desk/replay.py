@@ -1,13 +1,19 @@
-"""Results as text and back, so that an update that comes twice gets its first answer again."""
+"""Results as text and back, so that an update that comes twice gets its first answer again.
+
+What is to be kept nowhere is left out: an invitation's code, and the names of those who are no
+longer in a club or never came in. The repeat of such an update is answered without it.
+"""
 
 from __future__ import annotations
 
 import functools
+from dataclasses import replace
 from typing import Any
 
 from pydantic import TypeAdapter
 
 from clubbot.rules import results
+from clubbot.rules.results import Invited, Removed, TurnedAway
 
 
 @functools.cache
@@ -16,12 +22,22 @@ def _adapter(name: str) -> TypeAdapter[Any]:
 
 
 def write(result: object) -> str:
-    """Return a result's type and values as one line of text."""
+    """Return what is kept of a result, its type and values, as one line of text."""
     name = type(result).__name__
-    return f"{name} {_adapter(name).dump_json(result).decode()}"
+    return f"{name} {_adapter(name).dump_json(kept(result)).decode()}"
+
+
+def kept(result: object) -> object:
+    """Return a result as it may be kept: codes and names that are to be nowhere are empty."""
+    match result:
+        case Invited():
+            return replace(result, code="")
+        case Removed() | TurnedAway():
+            return replace(result, name="")
+    return result
 
 
 def read(text: str) -> object:
-    """Return the result that `write` wrote."""
+    """Return the result that `write` wrote, as it was kept."""
     name, _, body = text.partition(" ")
     return _adapter(name).validate_json(body)

@@ -60,6 +60,11 @@ def knocked(result: Knocked, view: View) -> Reply:
 
 
 def invited(result: Invited, view: View) -> Reply:
+    if not result.code:
+        return Reply(
+            "That link was made already, and its code is kept nowhere. "
+            f"If it didn't reach you, make a new one: /invite {result.role}"
+        )
     return Reply(
         f"Link for a {result.role}, good until {when(result.until, view)} for "
         f"{result.uses} people:\nhttps://t.me/{view.bot}?start={result.code}\n"
@@ -104,11 +109,11 @@ def let_in(result: LetIn, view: View) -> Reply:
 
 
 def turned_away(result: TurnedAway, view: View) -> Reply:
-    return Reply(f"{esc(result.name)} was turned away; nothing is kept.")
+    return Reply(f"{esc(result.name) or 'Whoever knocked'} was turned away; nothing is kept.")
 
 
 def removed(result: Removed, view: View) -> Reply:
-    return Reply(f"{esc(result.name)} is no longer in the club.")
+    return Reply(f"{esc(result.name) or 'That person'} is no longer in the club.")
 
 
 def team_set(result: TeamSet, view: View) -> Reply:

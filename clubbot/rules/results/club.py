@@ -71,7 +71,7 @@ class Knocked:
 
 @dataclass(frozen=True, slots=True)
 class Invited:
-    """`code` is shown this once; only its hash is kept."""
+    """`code` is shown this once; only its hash is kept. It is empty where a repeat is answered."""
 
     code: str
     role: Role
@@ -110,11 +110,15 @@ class LetIn:
 
 @dataclass(frozen=True, slots=True)
 class TurnedAway:
+    """`name` is empty where a repeat is answered: it isn't kept."""
+
     name: str
 
 
 @dataclass(frozen=True, slots=True)
 class Removed:
+    """`name` is empty where a repeat is answered: it isn't kept."""
+
     name: str
 
 
