@@ -32,9 +32,18 @@ class EntryKind(StrEnum):
     FOUND = "found"
     SCRAPPED = "scrapped"
     CHARGED = "charged"
+    RAN_FLAT = "ran flat"
+    FOUND_FLAT = "found flat"
+    SHORT = "short of parts"
+    PARTS_IN = "parts put in"
+    COUNTED = "counted"
     FITTED = "fitted"
     TAKEN_OFF = "taken off"
     CORRECTED = "corrected"
+
+
+Parts = tuple[tuple[str, int], ...]
+"""(a part's name, how many), each part once, in the order of the names."""
 
 
 class Use(StrEnum):
@@ -51,13 +60,15 @@ class Use(StrEnum):
 class Detail:
     """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
 
-    `due` is an instant; `note` is a reason in somebody's words.
+    `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
+    missing or put in, of a full count all that are missing.
     """
 
     team: TeamId | None = None
     booking: BookingId | None = None
     due: datetime | None = None
     note: str = ""
+    parts: Parts = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +105,8 @@ class Position:
     lost: str | None = None
     scrapped: bool = False
     charged_at: datetime | None = None
+    missing: Parts = ()
+    counted_at: datetime | None = None
     kit: KitId | None = None
     last: tuple[datetime, Seq] | None = None
 
@@ -142,6 +155,11 @@ def fits(position: Position, entry: Entry) -> bool:
             return position.kit is None
         case EntryKind.TAKEN_OFF:
             return position.kit is not None
+        case EntryKind.PARTS_IN:
+            gone = dict(position.missing)
+            return all(number <= gone.get(part, 0) for part, number in entry.detail.parts)
+        case EntryKind.RAN_FLAT | EntryKind.FOUND_FLAT | EntryKind.SHORT | EntryKind.COUNTED:
+            return True
         case EntryKind.CHARGED | EntryKind.CORRECTED:
             return True
 
@@ -182,12 +200,33 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
             return replace(moved, charged_at=at)
+        case EntryKind.RAN_FLAT | EntryKind.FOUND_FLAT:
+            return moved
+        case EntryKind.SHORT | EntryKind.PARTS_IN | EntryKind.COUNTED:
+            return _recounted(moved, entry)
         case EntryKind.FITTED:
             return replace(moved, kit=entry.kit)
         case EntryKind.TAKEN_OFF:
             return replace(moved, kit=None)
         case EntryKind.CORRECTED:
             return position
+
+
+def _recounted(position: Position, entry: Entry) -> Position:
+    parts = entry.detail.parts
+    if entry.kind is EntryKind.COUNTED:
+        return replace(position, missing=added((), parts), counted_at=entry.happened_at)
+    if entry.kind is EntryKind.PARTS_IN:
+        parts = tuple((part, -number) for part, number in parts)
+    return replace(position, missing=added(position.missing, parts))
+
+
+def added(parts: Parts, more: Parts) -> Parts:
+    """Return parts with more of them, or fewer where a number is negative; none are left out."""
+    numbers = dict(parts)
+    for part, number in more:
+        numbers[part] = numbers.get(part, 0) + number
+    return tuple(sorted((part, number) for part, number in numbers.items() if number > 0))
 
 
 def _in_no_hands(position: Position) -> Position:

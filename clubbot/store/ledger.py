@@ -318,7 +318,14 @@ def _row(club: ClubId, entry: Entry, deed: str) -> dict[str, Any]:
 
 def _written(detail: Detail) -> dict[str, Any]:
     due = detail.due.isoformat() if detail.due else None
-    fields = {"team": detail.team, "booking": detail.booking, "due": due, "note": detail.note}
+    fields: dict[str, Any] = {
+        "team": detail.team,
+        "booking": detail.booking,
+        "due": due,
+        "note": detail.note,
+    }
+    if detail.parts:
+        fields["parts"] = [list(part) for part in detail.parts]
     return {name: value for name, value in fields.items() if value not in (None, "")}
 
 
@@ -329,7 +336,12 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
         booking=payload.get("booking"),
         due=datetime.fromisoformat(due) if due else None,
         note=payload.get("note", ""),
+        parts=_parts(payload.get("parts")),
     )
+
+
+def _parts(stored: Any) -> tuple[tuple[str, int], ...]:
+    return tuple((part, number) for part, number in stored or ())
 
 
 READERS = {1: _read_1}
@@ -365,6 +377,8 @@ def _position_row(club: ClubId, subject: Subject, position: Position) -> dict[st
         "lost": position.lost,
         "scrapped": position.scrapped,
         "charged_at": position.charged_at,
+        "missing": [list(part) for part in position.missing] or None,
+        "counted_at": position.counted_at,
         "kit_id": position.kit,
         "last_at": position.last[0],
         "last_seq": position.last[1],
@@ -383,6 +397,8 @@ def _position(row: Row[Any]) -> Position:
         lost=row.lost,
         scrapped=row.scrapped,
         charged_at=row.charged_at,
+        missing=_parts(row.missing),
+        counted_at=row.counted_at,
         kit=row.kit_id,
         last=(row.last_at, row.last_seq),
     )

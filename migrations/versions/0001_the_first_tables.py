@@ -255,6 +255,8 @@ def upgrade() -> None:
         sa.Column("lost", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=True),
         sa.Column("scrapped", sa.Boolean(), nullable=False),
         sa.Column("charged_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("missing", sa.JSON(none_as_null=True), nullable=True),
+        sa.Column("counted_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("last_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("last_seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import string
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
@@ -35,6 +35,7 @@ class Said:
     cancels: int
 
 
+_PARTS = (EntryKind.SHORT, EntryKind.PARTS_IN, EntryKind.COUNTED)
 _KIT_KINDS = [
     kind
     for kind in EntryKind
@@ -100,6 +101,8 @@ def _draft(said: Said, kit_ids: list[int], items: list[int], known: list[Entry])
         target = known[said.cancels % len(known)]
         return Draft(said.kind, kit=target.kit, item=target.item, cancels=target.seq)
     detail = Detail(due=now + timedelta(minutes=said.due_in), note=f"because {said.due_in}")
+    if said.kind in _PARTS:
+        detail = replace(detail, parts=(("axle", 1 + said.cancels % 3), ("cable", 1)))
     return Draft(said.kind, kit=kit, item=item, detail=detail)
 
 
@@ -203,6 +206,14 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
     withdrawn = last(EntryKind.WITHDRAWN, EntryKind.RESTORED)
     lost = last(EntryKind.LOST, EntryKind.FOUND)
     charged = last(EntryKind.CHARGED)
+    counted = last(EntryKind.COUNTED)
+    missing: dict[str, int] = {}
+    for e in mine:
+        if e.kind is EntryKind.COUNTED:
+            missing = dict(e.detail.parts)
+        for part, number in e.detail.parts if e.kind in _PARTS[:2] else ():
+            sign = 1 if e.kind is EntryKind.SHORT else -1
+            missing[part] = max(missing.get(part, 0) + sign * number, 0)
     after = word and moved and (word.happened_at, word.seq) > (moved.happened_at, moved.seq)
     return Position(
         team=moved.detail.team if out and moved else None,
@@ -216,6 +227,8 @@ def _brute_force(entries: Iterable[Entry], kit: KitId) -> Position:
         ),
         lost=lost.detail.note if lost and lost.kind is EntryKind.LOST else None,
         charged_at=charged.happened_at if charged else None,
+        missing=tuple(sorted((part, number) for part, number in missing.items() if number)),
+        counted_at=counted.happened_at if counted else None,
         last=(mine[-1].happened_at, mine[-1].seq) if mine else None,
     )
 
@@ -238,10 +251,11 @@ _entries = st.lists(
             said_at=START,
             said_by=PersonId(1),
             kit=KitId(1),
-            detail=Detail(team=team, booking=BookingId(at), due=START, note=f"n{at}"),
+            detail=Detail(team=team, booking=BookingId(at), due=START, note=f"n{at}", parts=parts),
             cancels=Seq(back) if kind is EntryKind.CORRECTED and back <= place else None,
         )
         for place, (kind, at, team, back) in enumerate(rows)
+        for parts in [(("axle", at % 3 + 1), ("cable", back))]
         if kind is not EntryKind.CORRECTED or back <= place
     ]
 )

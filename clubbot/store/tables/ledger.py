@@ -66,6 +66,8 @@ class Position(SQLModel, table=True):
     lost: str | None = Field(default=None, max_length=300)
     scrapped: bool = False
     charged_at: datetime | None = None
+    missing: list[list[Any]] | None = Field(default=None, sa_type=sa.JSON(none_as_null=True))
+    counted_at: datetime | None = None
     kit_id: int | None = big(nullable=True)
     last_at: datetime
     last_seq: int = big()
