@@ -1,0 +1,48 @@
+"""What is assumed of batteries and of what people say about them, each with where it is from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SURE = 0.9
+"""What "lasts" means: nine times in ten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """Spreads are standard deviations of logarithms unless said otherwise; shares are 0 to 1.
+
+    Common practice, no source, where none is named:
+
+    - `healthy_spread`: between healthy batteries of one type; `worn_share` of all are worn, and
+      give `worn_gives` of the usual run time, spread by `worn_spread`.
+    - `driving_spread`: between the driving that was noted or planned and what was driven.
+    - `idle_share`: what a minute on without driving takes, of a minute of driving.
+    - `rest_per_day`, `rest_spread`: share of a full charge lost at rest. Cells alone lose 2 to
+      3 % a month at room temperature (D. Darling's encyclopaedia); what the electronics draw when
+      off about doubles that.
+    - `flat_within`: how far from empty, in level, a unit switches itself off.
+    - `bars_spread`, `told_spread`: of a level read off bars, or off a percentage, in level.
+    - `test_spread`: of a run-time test from a full charge to its end.
+    - `junk`: share of what is said that says nothing about the battery; `test_junk`: of tests.
+    - `not_charged`: share of charges noted that did not happen: not plugged in, socket off.
+    """
+
+    healthy_spread: float = 0.10
+    worn_share: float = 0.04
+    worn_gives: float = 0.6
+    worn_spread: float = 0.2
+    driving_spread: float = 0.15
+    idle_share: float = 0.03
+    rest_per_day: float = 0.05 / 30
+    rest_spread: float = 0.5
+    flat_within: float = 0.03
+    bars_spread: float = 0.175
+    told_spread: float = 0.08
+    test_spread: float = 0.03
+    junk: float = 0.05
+    test_junk: float = 0.005
+    not_charged: float = 0.01
+
+
+USUAL = Assumed()

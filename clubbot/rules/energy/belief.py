@@ -1,0 +1,291 @@
+"""What is believed of one battery: how long a full charge lasts, and how full it is now.
+
+A joint belief on a grid of run time (in minutes of driving) by level. What happens moves the
+level, by more the less the run time is; what is said weighs the cells by how likely it was to be
+said there (Bayes), always mixed with the share of what is said in vain. Below empty the level runs
+on while a unit is driven, so that "ran flat just now" and "still running" mean what they say; once
+nobody says anything, whatever is below empty is empty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from clubbot.rules.energy.assumed import SURE, USUAL, Assumed
+from clubbot.rules.energy.events import (
+    Charged,
+    Drove,
+    Event,
+    FoundFlat,
+    RanFlat,
+    Rested,
+    RunTimeTest,
+    Showed,
+    StillRunning,
+)
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    Grid = npt.NDArray[np.float64]
+
+STEP = 0.02
+_BELOW, _ROWS = 30, 61
+_CELLS = _BELOW + round(1 / STEP) + 1
+_LEAST, _MOST = 0.25, 1.8
+_POINTS, _REACH = 81, 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The middle of a belief, and the bounds that it lies between four times in five."""
+
+    low: float
+    middle: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """The weight of each cell, run times down and levels across; all weights add up to 1."""
+
+    weights: Grid
+    run_minutes: Grid
+    assumed: Assumed
+
+    @property
+    def run_time(self) -> Range:
+        """Minutes of driving from a full charge."""
+        return _range(self.run_minutes, self.weights.sum(axis=1))
+
+    @property
+    def level(self) -> Range:
+        """The share of a full charge that is left."""
+        return _range(_levels().clip(0.0), self.weights.sum(axis=0))
+
+    @property
+    def left(self) -> Range:
+        """Minutes of driving that are left."""
+        minutes = self.run_minutes[:, None] * _levels().clip(0.0)
+        return _range(minutes.ravel(), self.weights.ravel())
+
+    def lasts(self, driving: float, idle: float = 0.0, uses: int = 1) -> float:
+        """Return the chance that it lasts so many minutes of driving, and of idling, in all.
+
+        They are those of several uses alike, each of which may drive more or less than planned.
+        """
+        need = driving + idle * self.assumed.idle_share
+        after = _lowered(self.weights, _drops(self, need, uses))
+        return float(after[:, _BELOW + 1 :].sum() + after[:, _BELOW].sum() / 2)
+
+    def surely(self, uses: int = 1) -> float:
+        """Return the driving minutes, over several uses, that a full charge gives: 9 in 10."""
+        low, high = 0.0, float(self.run_minutes[-1])
+        full = _charged(self, Charged(), 0.0)
+        for _ in range(12):
+            middle = (low + high) / 2
+            low, high = (middle, high) if full.lasts(middle, 0.0, uses) >= SURE else (low, middle)
+        return low
+
+
+def prior(usual: float, assumed: Assumed = USUAL, *, flat: bool = False) -> Belief:
+    """Return what is believed of a battery of a type that usually drives so many minutes.
+
+    `flat` gives every run time the same weight by its logarithm. Nothing is known of the level.
+    """
+    import numpy as np
+
+    run = usual * np.geomspace(_LEAST, _MOST, _ROWS)
+    away = np.log(run / usual)
+    healthy = _bell(away / assumed.healthy_spread) / assumed.healthy_spread
+    worn = _bell((away - np.log(assumed.worn_gives)) / assumed.worn_spread) / assumed.worn_spread
+    rows = (1 - assumed.worn_share) * healthy + assumed.worn_share * worn
+    level = np.zeros(_CELLS)
+    level[_BELOW:] = 1
+    weights = np.outer(np.ones(_ROWS) if flat else rows, level)
+    return Belief(weights / weights.sum(), run, assumed)
+
+
+def after(belief: Belief, events: Iterable[Event]) -> Belief:
+    """Return what is believed after these events, in the order in which they happened."""
+    for event in events:
+        belief = _step(belief, event)
+    return _settled(belief)
+
+
+def _step(belief: Belief, event: Event) -> Belief:
+    junk = belief.assumed.junk
+    match event:
+        case Drove():
+            need = event.minutes + event.idle * belief.assumed.idle_share
+            start = _settled(belief)
+            return _with(start, _lowered(start.weights, _drops(start, need)))
+        case Rested():
+            start = _settled(belief)
+            return _with(start, _lowered(start.weights, _rest_drops(start, event.days)))
+        case Charged():
+            if event.seen is not None:
+                belief = _weighed(belief, _near(event.seen, belief.assumed.told_spread), junk)
+            return _charged(_settled(belief), event, belief.assumed.not_charged)
+        case RunTimeTest():
+            return _tested(belief, event)
+        case RanFlat():
+            return _ran_flat(belief, event)
+        case StillRunning():
+            return _settled(_weighed(belief, _running(), junk, said_anyway=0.5))
+        case Showed():
+            spread = belief.assumed.bars_spread if event.bars else belief.assumed.told_spread
+            return _weighed(_settled(belief), _near(event.level, spread), junk)
+        case FoundFlat():
+            return _emptied(belief)
+
+
+def _levels() -> Grid:
+    import numpy as np
+
+    levels: Grid = (np.arange(_CELLS, dtype=np.float64) - _BELOW) * STEP
+    return levels
+
+
+def _bell(z: Grid) -> Grid:
+    import numpy as np
+
+    bell: Grid = np.exp(-0.5 * z * z)
+    return bell
+
+
+def _with(belief: Belief, weights: Grid) -> Belief:
+    return Belief(weights / weights.sum(), belief.run_minutes, belief.assumed)
+
+
+def _settled(belief: Belief) -> Belief:
+    """Return the belief with what is below empty at empty."""
+    if not belief.weights[:, :_BELOW].any():
+        return belief
+    weights = belief.weights.copy()
+    weights[:, _BELOW] += weights[:, :_BELOW].sum(axis=1)
+    weights[:, :_BELOW] = 0
+    return Belief(weights, belief.run_minutes, belief.assumed)
+
+
+def _emptied(belief: Belief) -> Belief:
+    weights = belief.weights * 0
+    weights[:, _BELOW] = belief.weights.sum(axis=1)
+    return Belief(weights, belief.run_minutes, belief.assumed)
+
+
+def _points() -> tuple[Grid, Grid]:
+    """Return standard normal values, evenly spaced, and their weights."""
+    import numpy as np
+
+    z = np.linspace(-_REACH, _REACH, _POINTS)
+    weights = _bell(z)
+    return z, weights / weights.sum()
+
+
+def _drops(belief: Belief, minutes: float, uses: int = 1) -> Grid:
+    import numpy as np
+
+    spread = belief.assumed.driving_spread / sqrt(uses)
+    driven = minutes * np.exp(spread * _points()[0])
+    return driven[None, :] / belief.run_minutes[:, None]
+
+
+def _rest_drops(belief: Belief, days: float) -> Grid:
+    import numpy as np
+
+    lost = belief.assumed.rest_per_day * days * np.exp(belief.assumed.rest_spread * _points()[0])
+    return np.broadcast_to(lost, (_ROWS, _POINTS))
+
+
+def _lowered(weights: Grid, drops: Grid) -> Grid:
+    """Lower the level of each row by its drops; between two cells each takes its share."""
+    import numpy as np
+
+    cells = np.minimum(drops / STEP, _CELLS - 2)
+    below = cells.astype(int)
+    share = cells - below
+    at = below + np.arange(_ROWS)[:, None] * _CELLS
+    _, chance = _points()
+    kernel = np.bincount(
+        np.concatenate([at.ravel(), at.ravel() + 1]),
+        np.concatenate([((1 - share) * chance).ravel(), (share * chance).ravel()]),
+        minlength=_ROWS * _CELLS,
+    ).reshape(_ROWS, _CELLS)
+    lowered = np.zeros_like(weights)
+    for cell in np.flatnonzero(kernel.any(axis=0)):
+        part = weights * kernel[:, cell : cell + 1]
+        lowered[:, : _CELLS - cell] += part[:, cell:]
+        lowered[:, 0] += part[:, :cell].sum(axis=1)
+    return lowered
+
+
+def _near(level: float, spread: float) -> Grid:
+    return _bell((_levels().clip(0.0) - level) / spread)
+
+
+def _running() -> Grid:
+    levels = _levels()
+    running: Grid = (levels > 0) + 0.5 * (levels == 0)
+    return running
+
+
+def _weighed(belief: Belief, says: Grid, junk: float, said_anyway: float | None = None) -> Belief:
+    """Weigh the levels by how likely it was to be said there, or to be said anyway.
+
+    What is said in vain is as likely to be said at any level from empty to full.
+    """
+    anyway = float(says[_BELOW:].mean()) if said_anyway is None else said_anyway
+    return _with(belief, belief.weights * ((1 - junk) * says + junk * anyway))
+
+
+def _charged(belief: Belief, event: Charged, not_charged: float) -> Belief:
+    weights = belief.weights * not_charged
+    to = _BELOW + round(min(max(event.to, 0.0), 1.0) / STEP)
+    weights[:, to] += (1 - not_charged) * belief.weights.sum(axis=1)
+    return Belief(weights, belief.run_minutes, belief.assumed)
+
+
+def _tested(belief: Belief, event: RunTimeTest) -> Belief:
+    import numpy as np
+
+    junk = belief.assumed.test_junk
+    says = _bell(np.log(belief.run_minutes / event.minutes) / belief.assumed.test_spread)
+    mixed = (1 - junk) * says + junk * says.mean()
+    return _emptied(_with(belief, belief.weights * mixed[:, None]))
+
+
+def _ran_flat(belief: Belief, event: RanFlat) -> Belief:
+    """Mix what a battery that ran flat says with what any other cause of stopping says."""
+    sure = event.sure * (1 - belief.assumed.junk)
+    levels = _levels()
+    says = _bell(levels / belief.assumed.flat_within)
+    empty = belief.weights * (sure * says)
+    other = _settled(_with(belief, belief.weights * (_running() + 1e-12))).weights
+    share = (1 - sure) * float(says[_BELOW:].mean()) * float((belief.weights * _running()).sum())
+    now_empty = empty * 0
+    now_empty[:, _BELOW] = empty.sum(axis=1)
+    return _with(belief, now_empty + share * other)
+
+
+def _range(values: Grid, weights: Grid) -> Range:
+    import numpy as np
+
+    order = np.argsort(values, kind="stable")
+    reached = np.cumsum(weights[order])
+    low, middle, high = (
+        float(values[order][min(int(np.searchsorted(reached, share)), len(order) - 1)])
+        for share in (0.1, 0.5, 0.9)
+    )
+    return Range(low, middle, high)
+
+
+def chance_worn(belief: Belief, need: float) -> float:
+    """Return the chance that a full charge gives less than so many minutes."""
+    import numpy as np
+
+    return float(belief.weights.sum(axis=1)[np.asarray(belief.run_minutes) < need].sum())

@@ -1,0 +1,127 @@
+"""What is believed of a battery after what was said of it, against a reference and by example."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import exp, log
+
+import pytest
+
+from clubbot.rules.energy.assumed import SURE, USUAL
+from clubbot.rules.energy.belief import Belief, after, chance_worn, prior
+from clubbot.rules.energy.events import (
+    Charged,
+    Drove,
+    Event,
+    FoundFlat,
+    RanFlat,
+    Rested,
+    RunTimeTest,
+    Showed,
+    StillRunning,
+)
+
+FULL = after(prior(120), [Charged()])
+
+
+def _told(*events: Event) -> Belief:
+    return after(prior(120), events)
+
+
+def _most_likely(belief: Belief) -> float:
+    """Return the run time of the greatest weight, between the grid's rows by a parabola."""
+    rows = belief.weights.sum(axis=1)
+    top = int(rows.argmax())
+    left, middle, right = (log(float(rows[at])) for at in (top - 1, top, top + 1))
+    shift = (left - right) / (2 * (left - 2 * middle + right))
+    low, high = (log(float(belief.run_minutes[at])) for at in (top, top + 1))
+    return exp(low + shift * (high - low))
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_runs_that_ended_early_teach_what_a_log_normal_fit_to_censored_times_says() -> None:
+    """Times that ended 47 56 77 80 81, and were cut off at 37 43 60 62 71 (Conover, Practical
+    Nonparametric Statistics, p. 91), against lifelines' maximum likelihood with its own spread."""
+    lifelines = pytest.importorskip("lifelines")
+    ended, cut_off = (47, 56, 77, 80, 81), (37, 43, 60, 62, 71)
+    fit = lifelines.LogNormalFitter()
+    fit.fit((*ended, *cut_off), event_observed=[1] * 5 + [0] * 5)
+    plain = replace(USUAL, driving_spread=fit.sigma_, junk=0.0, not_charged=0.0, idle_share=0.0)
+    events: list[Event] = []
+    for minutes in ended:
+        events += [Charged(), Drove(minutes), RanFlat()]
+    for minutes in cut_off:
+        events += [Charged(), Drove(minutes), StillRunning()]
+    found = _most_likely(after(prior(100, plain, flat=True), events))
+    assert found == pytest.approx(exp(fit.mu_), rel=0.01)
+
+
+def test_three_usual_sessions_fit_into_one_full_charge_and_four_do_not() -> None:
+    """90 minutes with half an hour of driving each: common practice, no published source."""
+    chances = [FULL.lasts(30 * uses, 60 * uses, uses) for uses in (1, 2, 3, 4)]
+    assert chances[2] >= SURE
+    assert chances[3] < 0.5
+    assert chances == sorted(chances, reverse=True)
+
+
+def test_a_battery_that_nobody_spoke_of_gives_about_two_hours() -> None:
+    run = prior(120).run_time
+    assert 100 < run.low < run.middle < run.high < 140
+    assert run.middle == pytest.approx(120, rel=0.03)
+
+
+def test_a_run_time_test_says_almost_all_there_is_to_know() -> None:
+    run = _told(Charged(), RunTimeTest(104)).run_time
+    assert 98 < run.low < run.high < 110
+    assert _told(Charged(), RunTimeTest(104)).level.high == 0
+
+
+def test_one_early_end_makes_a_doubt_and_three_make_it_almost_certain() -> None:
+    def doubt(times: int) -> float:
+        return chance_worn(_told(*[Charged(), Drove(40), RanFlat()] * times), 80)
+
+    assert doubt(0) < 0.06
+    assert doubt(1) < 0.5
+    assert doubt(3) > 0.95
+
+
+def test_a_loose_battery_does_not_lower_what_the_battery_is_thought_to_give() -> None:
+    told = _told(*[Charged(), Drove(40), RanFlat(sure=0.0)] * 3)
+    assert told.run_time == FULL.run_time
+    assert told.level.middle > 0.5
+
+
+def test_found_flat_at_the_start_empties_the_battery_and_accuses_it_of_nothing() -> None:
+    told = _told(*[Charged(), FoundFlat()] * 5)
+    assert told.level.high == 0
+    assert told.run_time == FULL.run_time
+
+
+def test_silence_says_nothing_and_still_running_says_a_little() -> None:
+    silent = _told(*[Charged(), Drove(110)] * 4, Charged())
+    running = _told(*[Charged(), Drove(110), StillRunning()] * 4, Charged())
+    assert silent.run_time.middle == FULL.run_time.middle
+    assert running.run_time.middle > FULL.run_time.middle
+    assert chance_worn(running, 80) < chance_worn(silent, 80) / 10
+
+
+def test_two_bars_narrow_the_level_and_a_percentage_narrows_it_more() -> None:
+    def width(*events: Event) -> float:
+        level = _told(*events).level
+        return level.high - level.low
+
+    assert width(Showed(0.4)) < width(Showed(0.4, bars=True)) < width()
+    assert _told(Showed(0.4)).level.middle == pytest.approx(0.4, abs=0.05)
+
+
+def test_rest_loses_about_a_twentieth_a_month() -> None:
+    told = _told(Charged(), Rested(60))
+    assert told.level.middle == pytest.approx(0.9, abs=0.03)
+    assert told.level.low < told.level.high
+
+
+def test_driving_takes_from_the_level_what_the_run_time_says() -> None:
+    told = _told(Charged(), Drove(55))
+    assert told.level.middle == pytest.approx(1 - 55 / 120, abs=0.04)
+    assert told.left.middle == pytest.approx(65, abs=6)
+    assert told.left.low < told.left.middle < told.left.high
