@@ -170,14 +170,7 @@ def step(position: Position, entry: Entry) -> Position:
     moved = replace(position, last=(at, entry.seq))
     match entry.kind:
         case EntryKind.GIVEN_OUT | EntryKind.PASSED_ON:
-            return replace(
-                moved,
-                team=detail.team,
-                booking=detail.booking,
-                out_since=at,
-                due=detail.due,
-                said_back_at=None,
-            )
+            return _in_hands(moved, at, detail)
         case EntryKind.SAID_BACK:
             return replace(moved, said_back_at=at if position.out else None)
         case EntryKind.TAKEN_BACK:
@@ -227,6 +220,17 @@ def added(parts: Parts, more: Parts) -> Parts:
     for part, number in more:
         numbers[part] = numbers.get(part, 0) + number
     return tuple(sorted((part, number) for part, number in numbers.items() if number > 0))
+
+
+def _in_hands(position: Position, at: datetime, detail: Detail) -> Position:
+    return replace(
+        position,
+        team=detail.team,
+        booking=detail.booking,
+        out_since=at,
+        due=detail.due,
+        said_back_at=None,
+    )
 
 
 def _in_no_hands(position: Position) -> Position:
