@@ -35,6 +35,8 @@ from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft
 
 STEP = "set-up"
+OPEN_FOR = DAY
+"""How long a question of the set-up waits for its answer; after that a text is none."""
 ORDER: tuple[SetUpStep, ...] = ("name", "zone", "kits", "meetings", "teams", "done")
 MOST_OF_A_RESOURCE = 500
 FIRST_CODE_HOURS = 48
@@ -78,14 +80,8 @@ def _first_gap(shown: ClubView) -> SetUpStep:
     return next((step for step, gap in missing if gap), "done")
 
 
-def take_answer(tx: Tx, who: Who, text: str) -> SetUpAsks | Refused:
+def take_answer(tx: Tx, who: Who, step: SetUpStep, text: str) -> SetUpAsks:
     """Take the answer to the question that was asked last, and ask the next."""
-    asking = who.asking
-    since = who.now - 7 * DAY
-    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
-    if stands is None or stands.step != STEP:
-        return Refused(Reason.OUT_OF_DATE)
-    step: SetUpStep = stands.facts["step"]
     if problem := write_answer(tx, who, step, text):
         return SetUpAsks(step, club_view(tx, who), problem)
     return _ask(tx, who, ORDER[ORDER.index(step) + 1])

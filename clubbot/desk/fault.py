@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 from clubbot.desk import notices, waiting
 from clubbot.desk.acting import Who, deed, look
@@ -26,6 +27,7 @@ from clubbot.rules.results import (
     UseChanged,
 )
 from clubbot.store import dialogues, faults, people
+from clubbot.store.dialogues import Standing
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
@@ -52,17 +54,20 @@ def _read(tx: Tx, who: Who, text: str) -> FaultReading:
 
 
 def note_report(
-    tx: Tx, who: Who, text: str, reading: FaultReading
+    tx: Tx, who: Who, text: str, reading: FaultReading, then: Standing | None = None
 ) -> FaultReported | FaultKitNeeded | DangerReported:
-    """Note a report as read: danger first, then of the kits that are meant, or ask which."""
+    """Note a report as read: danger first, then of the kits that are meant, or ask which.
+
+    `then` is the dialogue that a report came into: it stands again when the kit is known.
+    """
     known = kits(tx, who.club)
     if reading.danger:
         return _danger(tx, who, known, reading, text)
     meant = _meant(tx, who, known, reading)
     if not meant:
         choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
-        asking = who.asking
-        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, {"said": text}, who.now)
+        asking, facts = who.asking, {"said": text, "then": then and [then.step, then.facts]}
+        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
         return FaultKitNeeded(text, choices)
     results = [_note(tx, who, now, reading.symptom or "unclear", text) for now in meant]
     return next((each for each in results if not each.joined), results[0])
@@ -76,13 +81,11 @@ def report_kit(tx: Tx, who: Who, kit: KitId) -> FaultReported | Refused:
     known = kits(tx, who.club)
     if stands is None or stands.step != STEP or kit not in known:
         return Refused(Reason.OUT_OF_DATE)
-    said = str(stands.facts["said"])
-    dialogues.end(tx, asking.chat_id, asking.telegram_id)
-    return _note(tx, who, known[kit], _read(tx, who, said).symptom or "unclear", said)
+    return _placed(tx, who, known[kit], stands.facts)
 
 
 def take_answer(
-    tx: Tx, who: Who, text: str, said: str
+    tx: Tx, who: Who, text: str, facts: Mapping[str, Any]
 ) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
     """Take a typed answer to which kit the fault is about."""
     known = kits(tx, who.club)
@@ -91,8 +94,16 @@ def take_answer(
         return wanted
     if not wanted.kits:
         return Refused(Reason.UNKNOWN_KIT, {"word": ""})
-    dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
-    return _note(tx, who, wanted.kits[0], _read(tx, who, said).symptom or "unclear", said)
+    return _placed(tx, who, wanted.kits[0], facts)
+
+
+def _placed(tx: Tx, who: Who, now: KitNow, facts: Mapping[str, Any]) -> FaultReported:
+    """Note what was said before of the kit that is now known, and go back to what stood open."""
+    asking, said = who.asking, str(facts["said"])
+    dialogues.end(tx, asking.chat_id, asking.telegram_id)
+    if facts.get("then"):
+        dialogues.put(tx, asking.chat_id, asking.telegram_id, *facts["then"], who.now)
+    return _note(tx, who, now, _read(tx, who, said).symptom or "unclear", said)
 
 
 def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading) -> list[KitNow]:

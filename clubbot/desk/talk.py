@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from clubbot.desk import booking, club, fault, handover, requests
+from clubbot.desk import booking, club, fault, handover, requests, scanning
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
@@ -23,6 +23,9 @@ _BACK = re.compile(
 )
 SURE = 0.9
 """How sure it must be of a fault to speak in a group without having been spoken to."""
+NO_NAME = 0.8
+"""How sure it must be that a text without a label is a fault and no answer to the set-up: teams
+are called all sorts of things."""
 
 
 @deed(Deed.REPORT_FAULT)
@@ -39,14 +42,16 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         sure = reading.fault and reading.kits and reading.p_fault >= SURE
         return fault.note_report(tx, who, text, reading) if sure else NotAFault(text)
     asking = who.asking
-    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
-    step = stands.step if stands else ""
-    if step == club.STEP and may(who.role, Deed.SET_UP):
-        return club.take_answer(tx, who, text)
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - club.OPEN_FOR)
+    if stands and stands.step == club.STEP and may(who.role, Deed.SET_UP):
+        if reading.fault and (reading.kits or reading.p_fault >= NO_NAME):
+            return fault.note_report(tx, who, text, reading, then=stands)
+        return club.take_answer(tx, who, stands.facts["step"], text)
+    step = stands.step if stands and stands.at > who.now - OVER_AFTER else ""
     if step == booking.STEP:
         return booking.take_answer(tx, who, text)
     if step == fault.STEP and stands:
-        return fault.take_answer(tx, who, text, str(stands.facts["said"]))
+        return fault.take_answer(tx, who, text, stands.facts)
     if reading.fault:
         return fault.note_report(tx, who, text, reading)
     if _BACK.search(text):

@@ -13,22 +13,23 @@ from clubbot.store.tables import DIALOGUE
 
 
 class Standing(NamedTuple):
-    """The step that a dialogue has come to, and what is known so far."""
+    """The step that a dialogue has come to and when, and what is known so far."""
 
     step: str
     facts: Mapping[str, Any]
+    at: datetime
 
 
 def standing(tx: Tx, chat_id: int, telegram_id: int, since: datetime) -> Standing | None:
     """Return where a person's dialogue in a chat stands, if it went on since then."""
     row = tx.execute(
-        sa.select(DIALOGUE.c.step, DIALOGUE.c.facts).where(
+        sa.select(DIALOGUE.c.step, DIALOGUE.c.facts, DIALOGUE.c.at).where(
             DIALOGUE.c.chat_id == chat_id,
             DIALOGUE.c.telegram_id == telegram_id,
             DIALOGUE.c.at > since,
         )
     ).first()
-    return Standing(row.step, row.facts) if row else None
+    return Standing(row.step, row.facts, row.at) if row else None
 
 
 def put(

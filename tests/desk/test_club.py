@@ -7,7 +7,7 @@ from datetime import date, time
 
 import pytest
 
-from clubbot.desk import booking, handover, people, talk
+from clubbot.desk import booking, fault, handover, people, talk
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -16,8 +16,13 @@ from clubbot.rules.results import (
     BookingOff,
     Closed,
     ClubView,
+    DangerReported,
+    FaultKitNeeded,
+    FaultReported,
     GroupLinked,
+    NotAFault,
     SetUpAsks,
+    SetUpStep,
 )
 from clubbot.store import clubs
 from clubbot.store.engine import Store
@@ -52,6 +57,65 @@ def test_a_new_club_is_set_up_by_five_answers(store: Store) -> None:
     ]
     assert [ref.name for ref in shown.teams] == ["Blue", "Green", "Red"]
     assert club.leader(club_desk.set_up).step == "done"
+
+
+@pytest.mark.parametrize(
+    "said", ["kit D is broken", "D keeps dying", "D won't charge", "the wheel fell off kit D"]
+)
+@pytest.mark.parametrize("step", ["name", "zone", "kits", "meetings", "teams"])
+def test_a_fault_said_while_the_set_up_asks_is_noted_and_the_question_stays_open(
+    club: Club, step: SetUpStep, said: str
+) -> None:
+    before = club.leader(club_desk.set_up, step).club
+    reported = club.leader(talk.hear, said, True)
+    assert isinstance(reported, FaultReported)
+    assert reported.fault.kit is not None
+    assert reported.fault.kit.label == "D"
+    assert club.leader(club_desk.settings) == before
+    assert isinstance(club.leader(talk.hear, SETS_UP[step], True), SetUpAsks)
+
+
+def test_a_danger_said_while_the_set_up_asks_is_an_alarm_and_no_team(club: Club) -> None:
+    club.leader(club_desk.set_up, "teams")
+    assert isinstance(club.leader(talk.hear, "the battery is hot!", True), DangerReported)
+    assert [ref.name for ref in _say(club, "Green").club.teams] == ["Blue", "Green", "Red"]
+
+
+def test_a_fault_without_a_label_asks_which_kit_and_then_the_set_up_goes_on(club: Club) -> None:
+    club.leader(club_desk.set_up, "teams")
+    assert isinstance(club.leader(talk.hear, "the motor is stuck", True), FaultKitNeeded)
+    assert isinstance(club.leader(talk.hear, "D", True), FaultReported)
+    club.leader(club_desk.set_up, "teams")
+    assert isinstance(club.leader(talk.hear, "the tablet does not connect", True), FaultKitNeeded)
+    assert isinstance(club.leader(fault.report_kit, club.kit("D")), FaultReported)
+    assert [ref.name for ref in _say(club, "Green").club.teams] == ["Blue", "Green", "Red"]
+
+
+@pytest.mark.parametrize(
+    "names", ["Broken Bots", "Robot Wreckers", "Lost Parts, Dead Batteries", "Gear Grinders"]
+)
+def test_a_team_may_be_called_after_what_breaks(club: Club, names: str) -> None:
+    club.leader(club_desk.set_up, "teams")
+    teams = {ref.name for ref in _say(club, names).club.teams}
+    assert teams == {"Red", "Blue", *names.split(", ")}
+
+
+def test_a_question_of_the_set_up_waits_for_a_day_and_then_a_text_is_no_answer(club: Club) -> None:
+    club.leader(club_desk.set_up, "teams")
+    club.later(hours=23)
+    assert _say(club, "Green").step == "done"
+    club.leader(club_desk.set_up, "teams")
+    club.later(hours=25)
+    assert isinstance(club.leader(talk.hear, "Orange", True), NotAFault)
+
+
+SETS_UP: dict[SetUpStep, str] = {
+    "name": "Robots",
+    "zone": "Dublin",
+    "kits": "X, Y",
+    "meetings": "Fri 15:30-17:00",
+    "teams": "Green",
+}
 
 
 @pytest.mark.parametrize(
