@@ -93,6 +93,20 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_closure_club_id"), ["club_id"], unique=False)
 
     op.create_table(
+        "session_move",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("at", sa.Time(), nullable=False),
+        sa.Column("to_day", sa.Date(), nullable=False),
+        sa.Column("starts", sa.Time(), nullable=False),
+        sa.Column("ends", sa.Time(), nullable=False),
+        sa.CheckConstraint("starts < ends", name=op.f("ck_session_move_span")),
+        sa.ForeignKeyConstraint(
+            ["club_id"], ["club.id"], name=op.f("fk_session_move_club_id_club")
+        ),
+        sa.PrimaryKeyConstraint("club_id", "day", "at", name=op.f("pk_session_move")),
+    )
+    op.create_table(
         "group_chat",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -632,6 +646,28 @@ def upgrade() -> None:
         batch_op.create_index("ix_booking_kit_kit", ["club_id", "kit_id"], unique=False)
 
     op.create_table(
+        "owed_swap",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "booking_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("named", sa.Boolean(), nullable=False),
+        sa.Column("why", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "booking_id"],
+            ["booking.club_id", "booking.id"],
+            name=op.f("fk_owed_swap_club_id_booking_id_booking"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_owed_swap_club_id_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_owed_swap_club_id_club")),
+        sa.PrimaryKeyConstraint("club_id", "booking_id", "kit_id", name=op.f("pk_owed_swap")),
+    )
+    op.create_table(
         "booking_resource",
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column(
@@ -882,6 +918,7 @@ def downgrade() -> None:
 
     op.drop_table("fault_photo")
     op.drop_table("booking_resource")
+    op.drop_table("owed_swap")
     with op.batch_alter_table("booking_kit", schema=None) as batch_op:
         batch_op.drop_index("ix_booking_kit_kit")
 
@@ -977,6 +1014,7 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_closure_club_id"))
 
     op.drop_table("closure")
+    op.drop_table("session_move")
     op.drop_table("inbox")
     with op.batch_alter_table("handled_update", schema=None) as batch_op:
         batch_op.drop_index("ix_handled_update_at")

@@ -63,6 +63,18 @@ class BookingKit(SQLModel, table=True):
     told_at: datetime | None = None
 
 
+class OwedSwap(SQLModel, table=True):
+    """A kit that people were told, which a booking has no more and they haven't heard that yet."""
+
+    __tablename__ = "owed_swap"
+    __table_args__ = (of("booking_id", "booking"), of("kit_id", "kit"))
+    club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
+    booking_id: int = Field(sa_type=BIG, primary_key=True)
+    kit_id: int = Field(sa_type=BIG, primary_key=True)
+    named: bool = False
+    why: str = Field(default="", max_length=40)
+
+
 class BookingResource(SQLModel, table=True):
     __tablename__ = "booking_resource"
     __table_args__ = (
@@ -106,5 +118,6 @@ class Wish(SQLModel, table=True):
 
 BOOKING = core(Booking)
 BOOKING_KIT = core(BookingKit)
+OWED_SWAP = core(OwedSwap)
 BOOKING_RESOURCE = core(BookingResource)
 WISH = core(Wish)

@@ -56,6 +56,19 @@ class Closure(SQLModel, table=True):
     feed_key: str | None = Field(default=None, max_length=16)
 
 
+class SessionMove(SQLModel, table=True):
+    """One session held at another time: `day` and `at` say which, the others when it is instead."""
+
+    __tablename__ = "session_move"
+    __table_args__ = (sa.CheckConstraint("starts < ends", name="span"),)
+    club_id: int = Field(sa_type=BIG, primary_key=True, foreign_key="club.id")
+    day: date = Field(primary_key=True)
+    at: time = Field(primary_key=True)
+    to_day: date
+    starts: time
+    ends: time
+
+
 class Feed(SQLModel, table=True):
     """The school's calendar by its address, which may be a secret; the store keeps one a club.
 
@@ -97,5 +110,6 @@ class FeedEntry(SQLModel, table=True):
 MEETING = core(Meeting)
 SUPERVISED_HOURS = core(SupervisedHours)
 CLOSURE = core(Closure)
+SESSION_MOVE = core(SessionMove)
 FEED = core(Feed)
 FEED_ENTRY = core(FeedEntry)
