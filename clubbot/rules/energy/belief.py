@@ -79,17 +79,18 @@ class Belief:
         They are those of several uses alike, each of which may drive more or less than planned.
         """
         need = driving + idle * self.assumed.idle_share
-        after = _lowered(self.weights, _drops(self, need, uses))
-        return float(after[:, _BELOW + 1 :].sum() + after[:, _BELOW].sum() / 2)
+        chance = _kernel(_drops(self, need, uses))
+        lower = chance.cumsum(axis=1) - chance / 2
+        settled = _settled(self).weights[:, _BELOW:]
+        return float((settled * lower[:, : settled.shape[1]]).sum())
 
-    def surely(self, uses: int = 1) -> float:
-        """Return the driving minutes, over several uses, that a full charge gives: 9 in 10."""
-        low, high = 0.0, float(self.run_minutes[-1])
-        full = _charged(self, Charged(), 0.0)
-        for _ in range(12):
-            middle = (low + high) / 2
-            low, high = (middle, high) if full.lasts(middle, 0.0, uses) >= SURE else (low, middle)
-        return low
+    def level_for(self, driving: float, idle: float = 0.0, uses: int = 1) -> float | None:
+        """Return the level from which it lasts that long nine times in ten; None: not from full."""
+        need = driving + idle * self.assumed.idle_share
+        chance = _kernel(_drops(self, need, uses))
+        met = (self.weights.sum(axis=1)[:, None] * (chance.cumsum(axis=1) - chance / 2)).sum(axis=0)
+        cell = int((met >= SURE).argmax())
+        return cell * STEP if met[cell] >= SURE and cell * STEP <= 1 else None
 
 
 def prior(usual: float, assumed: Assumed = USUAL, *, flat: bool = False) -> Belief:
@@ -202,8 +203,8 @@ def _rest_drops(belief: Belief, days: float) -> Grid:
     return np.broadcast_to(lost, (_ROWS, _POINTS))
 
 
-def _lowered(weights: Grid, drops: Grid) -> Grid:
-    """Lower the level of each row by its drops; between two cells each takes its share."""
+def _kernel(drops: Grid) -> Grid:
+    """Return each row's chances of each drop, in cells; between two cells each has its share."""
     import numpy as np
 
     cells = np.minimum(drops / STEP, _CELLS - 2)
@@ -211,11 +212,19 @@ def _lowered(weights: Grid, drops: Grid) -> Grid:
     share = cells - below
     at = below + np.arange(_ROWS)[:, None] * _CELLS
     _, chance = _points()
-    kernel = np.bincount(
+    kernel: Grid = np.bincount(
         np.concatenate([at.ravel(), at.ravel() + 1]),
         np.concatenate([((1 - share) * chance).ravel(), (share * chance).ravel()]),
         minlength=_ROWS * _CELLS,
-    ).reshape(_ROWS, _CELLS)
+    ).astype(np.float64)
+    return kernel.reshape(_ROWS, _CELLS)
+
+
+def _lowered(weights: Grid, drops: Grid) -> Grid:
+    """Lower the level of each row by its drops."""
+    import numpy as np
+
+    kernel = _kernel(drops)
     lowered = np.zeros_like(weights)
     for cell in np.flatnonzero(kernel.any(axis=0)):
         part = weights * kernel[:, cell : cell + 1]
