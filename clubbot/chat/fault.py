@@ -6,11 +6,28 @@ from telegram import Message
 
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
-from clubbot.desk import fault
+from clubbot.desk import danger, fault
+from clubbot.desk.acting import Answer
+from clubbot.desk.talk import hear
+from clubbot.rules.model import FaultId, Reason, Refused
 
 
 async def report(talk: Talk, text: str) -> None:
-    await talk.say(fault.report, text)
+    answer = await _danger_too(talk, text, await talk.ask(fault.report, text))
+    if answer is not None:
+        await talk.answer(answer)
+
+
+async def heard(talk: Talk, text: str, addressed: bool) -> Answer | None:
+    """Ask the desk what a sentence is, and return its answer."""
+    return await _danger_too(talk, text, await talk.ask(hear, text, addressed))
+
+
+async def _danger_too(talk: Talk, text: str, answer: Answer | None) -> Answer | None:
+    """Return an answer, but for danger that somebody says who is in no club."""
+    if answer is None or answer.value != Refused(Reason.NO_SUCH_CLUB):
+        return answer
+    return await talk.ask(danger.hear_unknown, text)
 
 
 async def photo(talk: Talk, message: Message, caption: str) -> None:
@@ -19,7 +36,10 @@ async def photo(talk: Talk, message: Message, caption: str) -> None:
     if file is not None:
         kind = "photo" if message.photo else "video"
         what = (file.file_id, file.file_unique_id, kind)
-        await talk.say(fault.report_with_photo, caption, what)
+        asked = await talk.ask(fault.report_with_photo, caption, what)
+        answer = await _danger_too(talk, caption, asked)
+        if answer is not None:
+            await talk.answer(answer)
 
 
 async def faults(talk: Talk, text: str) -> None:
@@ -53,3 +73,7 @@ async def kit(talk: Talk, which: str) -> None:
 
 async def restore_kit(talk: Talk, which: str) -> None:
     await talk.press(fault.restore_kit, int(which))
+
+
+async def have_it(talk: Talk, which: str) -> None:
+    await talk.press(danger.take, FaultId(int(which)))

@@ -21,7 +21,6 @@ from clubbot.chat.router import COMMANDS, VERBS
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.chat.words.phrases import VERSION
-from clubbot.desk.talk import hear
 from clubbot.rules.model import Refused
 
 log = logging.getLogger(__name__)
@@ -105,7 +104,7 @@ class _Handlers:
 
 async def _free_text(talk: Talk, said: Heard) -> None:
     """Answer a sentence; in a group only what is said to the bot, a sure fault, or danger."""
-    answer = await talk.ask(hear, said.text, said.addressed)
+    answer = await fault.heard(talk, said.text, said.addressed)
     if answer is not None and (said.addressed or not isinstance(answer.value, Refused)):
         await talk.answer(answer)
 

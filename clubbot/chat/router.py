@@ -136,6 +136,7 @@ VERBS: dict[str, Verb] = {
     "passto": Verb(handover.pass_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
     "undo": Verb(handover.undo_it),
     "faultkit": Verb(fault.kit, _NUMBER),
+    "haveit": Verb(fault.have_it, _NUMBER),
     "restore": Verb(fault.restore_kit, _NUMBER),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d"),
     "setup": Verb(club.ask, "|".join(STEPS)),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from clubbot.desk import notices, waiting
+from clubbot.desk import danger, notices, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
@@ -62,7 +62,7 @@ def note_report(
     """
     known = kits(tx, who.club)
     if reading.danger:
-        return _danger(tx, who, known, reading, text)
+        return danger.raise_alarm(tx, who, _meant(tx, who, known, reading), reading, text)
     meant = _meant(tx, who, known, reading)
     if not meant:
         choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
@@ -121,50 +121,18 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
     if same:
         faults.join(tx, who.club, same[0].id, said)
         return FaultReported(same[0], joined=True, on_hold=now.position.held is not None)
-    fault = _opened(tx, who, now.kit.id, symptom, said, danger=False)
-    notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
-    return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
-
-
-def _opened(
-    tx: Tx, who: Who, kit: KitId | None, symptom: str, said: str, *, danger: bool
-) -> FaultLine:
     fault = faults.add(
         tx,
         who.club,
-        kit=kit,
+        kit=now.kit.id,
         symptom=symptom,
-        danger=danger,
+        danger=False,
         said=said,
         reported_by=who.person,
         now=who.now,
     )
-    return next(each for each in faults.still_open(tx, who.club) if each.id == fault)
-
-
-def _danger(
-    tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading, said: str
-) -> DangerReported:
-    meant = _meant(tx, who, known, reading)
-    symptom = reading.symptom or "battery-danger"
-    lines = [_opened(tx, who, now.kit.id, symptom, said, danger=True) for now in meant]
-    if not lines:
-        lines = [_opened(tx, who, None, symptom, said, danger=True)]
-    held = [now for now in meant if now.position.held is None]
-    note = Detail(note=f"danger reported, fault {lines[0].number}")
-    who.append(tx, [Draft(EntryKind.HELD, kit=now.kit.id, detail=note) for now in held])
-    facts = {
-        "kits": [now.kit.id for now in meant],
-        "said": said[:300],
-        "by": who.name,
-        "fire": reading.fire,
-        "numbers": [line.number for line in lines],
-    }
-    notices.tell_adults(tx, who, notices.DANGER, f"fault {lines[0].id}", facts, urgent=True)
-    if held:
-        plan_anew(tx, who)
-    refs = tuple(now.ref for now in meant)
-    return DangerReported(refs, reading.fire, who.settings.emergency_number)
+    notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
+    return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
 
 
 @deed(Deed.REPORT_FAULT)

@@ -35,6 +35,8 @@ DECIDED = "decided"
 TEARDOWN = "teardown"
 FAULT = "fault"
 DANGER = "danger"
+DANGER_AGAIN = "danger again"
+DANGER_TAKEN = "danger taken"
 FEED = "feed"
 
 _USEFUL = timedelta(days=7)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from clubbot.desk import notices, telling
+from clubbot.desk import danger, notices, telling
 from clubbot.desk.acting import Asking, View, Who, view
 from clubbot.rules.model import BookingId, ClubId, PersonId
 from clubbot.rules.results import (
@@ -91,6 +91,9 @@ def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: dateti
                 rows.mark(tx, ids, state=state, lease_until=real + AGAIN)
             case Gone():
                 rows.mark(tx, ids, state="gone", lease_until=None)
+        if owed.urgent and not isinstance(outcome, TryAgain):
+            for row in owed.notices:
+                danger.follow(tx, row, now)
 
 
 def drop(store: Store, owed: Owed) -> None:

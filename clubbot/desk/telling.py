@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Literal
 
-from clubbot.desk import charging, feed, notices, today
+from clubbot.desk import charging, danger, feed, notices, today
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.late import is_late
@@ -16,7 +16,6 @@ from clubbot.rules.results import (
     BookingChanged,
     BookingOff,
     BookingShort,
-    DangerAlarm,
     DueSoon,
     KitsSwapped,
     Late,
@@ -128,18 +127,6 @@ def _fault(tx: Tx, who: Who, row: NoticeRow) -> object:
     return NewFault(found[0]) if found else None
 
 
-def _danger(tx: Tx, who: Who, row: NoticeRow) -> object:
-    seen = picture(tx, who, Window(who.now, who.now + timedelta(minutes=1)))
-    facts = row.facts
-    return DangerAlarm(
-        kits=tuple(seen.kits[kit].ref for kit in facts["kits"] if kit in seen.kits),
-        said=facts["said"],
-        by=facts["by"],
-        fire=facts["fire"],
-        numbers=tuple(facts["numbers"]),
-    )
-
-
 def _offer(tx: Tx, who: Who, row: NoticeRow) -> object:
     wish = wishes.by_id(tx, who.club, number_of(row))
     if wish is None or wish.state != "offered" or wish.booking is None:
@@ -188,7 +175,9 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.KNOCK: _knock,
     notices.LET_IN: _let_in,
     notices.FAULT: _fault,
-    notices.DANGER: _danger,
+    notices.DANGER: danger.shown,
+    notices.DANGER_AGAIN: danger.unanswered,
+    notices.DANGER_TAKEN: danger.taken,
     notices.OFFER: _offer,
     notices.ASKED: _asked,
     notices.DECIDED: _decided,

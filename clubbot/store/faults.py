@@ -48,7 +48,7 @@ def add(
     said: str,
     reported_by: PersonId | None,
     now: datetime,
-) -> FaultId:
+) -> FaultLine:
     """Open a fault; people will know it by the next number."""
     taken = sa.select(sa.func.coalesce(sa.func.max(FAULT.c.number), 0) + 1)
     made = tx.execute(
@@ -67,7 +67,23 @@ def add(
         )
         .returning(FAULT.c.id)
     )
-    return FaultId(made.scalar_one())
+    number = made.scalar_one()
+    return next(line for line in still_open(tx, club, kit) if line.id == number)
+
+
+def alarms_by(tx: Tx, club: ClubId, person: PersonId, since: datetime) -> int:
+    """Return how often a person has reported danger since then, whatever the number of kits."""
+    reports = (
+        sa.select(FAULT.c.reported_at, FAULT.c.said)
+        .where(
+            FAULT.c.club_id == club,
+            FAULT.c.reported_by == person,
+            FAULT.c.danger,
+            FAULT.c.reported_at > since,
+        )
+        .distinct()
+    )
+    return len(tx.execute(reports).all())
 
 
 def join(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:

@@ -175,6 +175,14 @@ def of_kind(tx: Tx, club: ClubId, kind: str, since: datetime) -> list[NoticeRow]
     return [_row(row) for row in tx.execute(wanted.order_by(NOTICE.c.due_at, NOTICE.c.id))]
 
 
+def about(tx: Tx, club: ClubId, kinds: Sequence[str], subject: str) -> list[NoticeRow]:
+    """Return a club's notices of these kinds about one thing, the first due first."""
+    wanted = _ROW.where(
+        NOTICE.c.club_id == club, NOTICE.c.kind.in_(kinds), NOTICE.c.subject == subject
+    )
+    return [_row(row) for row in tx.execute(wanted.order_by(NOTICE.c.due_at, NOTICE.c.id))]
+
+
 def forget(tx: Tx, before: datetime) -> None:
     """Delete what was settled before then."""
     settled = NOTICE.c.state.in_(("sent", "unknown", "dropped", "gone"))

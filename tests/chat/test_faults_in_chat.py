@@ -312,3 +312,65 @@ async def test_the_bot_can_be_taken_out_of_the_group_and_put_back(club: Club) ->
     await club.settle()
     await club.says("Sam", "/free", group)
     club.answers(group, "8 of 8 kits free")
+
+
+# -- danger: who has it --------------------------------------------------------------------
+
+
+async def test_the_first_adult_to_tap_has_it_and_the_other_is_told(club: Club) -> None:
+    await club.at("2026-10-15 23:30")
+    await club.says("Sam", "D's battery is swollen")
+    for adult in ("Nora", "Owen"):
+        assert club.sees(adult, "I can't ring anyone").buttons == ["I have it"]
+    await club.presses("Owen", "I have it")
+    club.answers("Owen", "You have it; the other adults are told", "/release D only once")
+    club.answers("Nora", "Owen has it: kit D, fault 1.")
+    club.hears_nothing("Sam")
+    await club.presses("Nora", "I have it")
+    club.answers("Nora", "Owen has it already", "Ask whether they need a hand")
+    await club.at("2026-10-15 23:50")
+    club.hears_nothing("Nora")
+
+
+async def test_while_nobody_taps_all_are_told_again_twice_also_across_a_restart(
+    club: Club,
+) -> None:
+    await club.at("2026-10-15 23:30")
+    await club.says("Sam", "D's battery is swollen")
+    await club.at("2026-10-15 23:32")
+    club.hears_nothing("Nora")
+    await club.restart()
+    await club.at("2026-10-15 23:34")
+    for adult in ("Nora", "Owen"):
+        again = club.answers(
+            adult,
+            "Nobody has this yet, after 3 minutes",
+            "No answer from Nora and Owen",
+            "I can't ring anyone: please ring each other",
+        )
+        assert again.buttons == ["I have it"]
+    club.hears_nothing("Sam")
+    await club.at("2026-10-15 23:40")
+    club.answers("Nora", "after 6 minutes", "I don't write again about this")
+    await club.at("2026-10-16 07:30")
+    club.hears_nothing("Nora")
+
+
+async def test_the_third_alarm_from_one_account_is_shown_to_leaders_calmly(club: Club) -> None:
+    for label in "ABC":
+        await club.says("Sam", f"{label}'s battery is swollen")
+    club.sees("Nora", "For leaders: alarm 3 from this account", "Look all the same", "calmly")
+    assert "For leaders" not in club.all_said("Owen")
+
+
+@pytest.mark.parametrize("club", [False], indirect=True)
+async def test_danger_counts_whoever_says_it_in_the_group_and_in_private_they_are_kept_safe(
+    club: Club,
+) -> None:
+    group = await linked(club)
+    await club.says("Zed", "unit D's battery is swollen", group)
+    assert club.answers(group, DANGER).text == DANGER
+    club.sees("Nora", "somebody whom the club doesn't know", "Kit D, on hold")
+    await club.says("Zed", "the battery is swollen")
+    assert club.answers("Zed", DANGER).text == DANGER
+    club.hears_nothing("Nora")

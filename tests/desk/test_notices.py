@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 import pytest
 import sqlalchemy as sa
 
-from clubbot.desk import booking, charging, fault, handover, sending, sweep
+from clubbot.desk import booking, charging, danger, fault, handover, sending, sweep
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import (
@@ -258,6 +258,8 @@ def test_danger_reaches_adults_at_night_and_everything_else_waits_for_the_mornin
     (alarm,) = told["Leader"]
     assert isinstance(alarm, DangerAlarm)
     assert [ref.label for ref in alarm.kits] == ["E"]
+    club.co_leader(danger.take, alarm.fault)
+    assert kinds(club.mail()) == {"Leader": ["DangerHasSomeone"]}
     club.set("2026-10-02 06:59")
     assert club.mail() == {}
     club.set("2026-10-02 07:00")

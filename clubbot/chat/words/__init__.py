@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clubbot.chat.words import booking, charging, club, fault, feed, handover, notices, people
+from clubbot.chat.words import (
+    booking,
+    charging,
+    club,
+    danger,
+    fault,
+    feed,
+    handover,
+    notices,
+    people,
+)
 from clubbot.chat.words.phrases import Reply, View, Wording
 from clubbot.chat.words.refusals import refused
 from clubbot.rules.model import Refused
@@ -17,6 +27,7 @@ SAID: dict[type, Wording] = {
     **booking.SAID,
     **charging.SAID,
     **club.SAID,
+    **danger.SAID,
     **fault.SAID,
     **feed.SAID,
     **handover.SAID,

@@ -16,7 +16,6 @@ from clubbot.chat.words.phrases import (
     when,
 )
 from clubbot.rules.results import (
-    DangerReported,
     FaultClosed,
     FaultKitNeeded,
     FaultLine,
@@ -72,13 +71,6 @@ def not_a_fault(result: NotAFault, view: View) -> Reply:
         return Reply("")
     whom = f"talk to {esc(view.contact)}" if view.contact else "talk to an adult of the club"
     return Reply(f"I'm a program, nobody reads this. If something is wrong, {whom}. /help")
-
-
-def danger(result: DangerReported, view: View) -> Reply:
-    if result.fire:
-        number = f" Emergency: {esc(result.emergency_number)}." if result.emergency_number else ""
-        return Reply(f"<b>Everyone out. Get an adult now.</b>{number}")
-    return Reply("<b>Leave it. Move away. Get an adult now.</b>")
 
 
 def photo_added(result: PhotoAdded, view: View) -> Reply:
@@ -137,7 +129,6 @@ SAID: dict[type, Wording] = {
     FaultReported: reported,
     FaultKitNeeded: kit_needed,
     NotAFault: not_a_fault,
-    DangerReported: danger,
     PhotoAdded: photo_added,
     PhotoWithoutFault: photo_without_fault,
     OpenFaults: open_faults,

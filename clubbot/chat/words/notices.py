@@ -24,7 +24,6 @@ from clubbot.rules.results import (
     BookingChanged,
     BookingOff,
     BookingShort,
-    DangerAlarm,
     DueSoon,
     KitsSwapped,
     Late,
@@ -137,17 +136,6 @@ def new_fault(result: NewFault, view: View) -> Reply:
     return Reply(f"Fault {fault.number}. {name}: {SYMPTOMS[fault.symptom]}.{said}")
 
 
-def danger(result: DangerAlarm, view: View) -> Reply:
-    kits = f"{capital(kits_named(result.kits))}, on hold" if result.kits else "No kit named"
-    fire = " Smoke or fire: everyone out first." if result.fire else ""
-    return Reply(
-        f"<b>Danger reported</b> by {esc(result.by)}: \u201c{esc(result.said)}\u201d. "
-        f"{kits}.{fire} "
-        "Go and look now; I can't ring anyone. Don't charge it, don't open it. Move it only if "
-        "that is safe. The school's rules and the fire service come first."
-    )
-
-
 def place_offered(result: PlaceOffered, view: View) -> Reply:
     return Reply(
         f"A place for you: {number_of_kits(result.count)}, {span(result.window, view)}. "
@@ -193,7 +181,6 @@ SAID: dict[type, Wording] = {
     SomeoneKnocks: knocks,
     YouAreIn: you_are_in,
     NewFault: new_fault,
-    DangerAlarm: danger,
     PlaceOffered: place_offered,
     RequestAsked: request_asked,
     RequestDecided: request_decided,

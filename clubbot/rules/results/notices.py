@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from clubbot.rules.model import NoticeId, Window
+from clubbot.rules.model import FaultId, NoticeId, Window
 from clubbot.rules.results.club import KnockView
 from clubbot.rules.results.fault import FaultLine
 from clubbot.rules.results.shared import BookingView, KitRef, TeamRef
@@ -95,13 +95,46 @@ class NewFault:
 
 @dataclass(frozen=True, slots=True)
 class DangerAlarm:
-    """For adults only: somebody reported danger; these kits are on hold."""
+    """For adults only: somebody reported danger; these kits are on hold.
 
+    `by` is empty where nobody of the club said it; `often` is for leaders: how many alarms this
+    account has raised within a term, or 0 where that is no matter.
+    """
+
+    fault: FaultId
     kits: tuple[KitRef, ...]
     said: str
     by: str
     fire: bool
     numbers: tuple[int, ...]
+    often: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class DangerUnanswered:
+    """Nobody has said for `minutes` that they have it; `last`: all are not told once more."""
+
+    alarm: DangerAlarm
+    minutes: int
+    silent: tuple[str, ...]
+    last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DangerHasSomeone:
+    """One of the adults has it; this is for the others."""
+
+    alarm: DangerAlarm
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class DangerTaken:
+    """The answer to an adult who says that they have it: theirs, or somebody was first."""
+
+    alarm: DangerAlarm
+    name: str
+    mine: bool
 
 
 @dataclass(frozen=True, slots=True)
