@@ -29,6 +29,7 @@ async def serve(settings: Settings, store: Store, say: Callable[[str], None]) ->
             # which would take a sixth of all the time that answers take.
             gc.collect()
             gc.freeze()
+            gc.set_threshold(5_000, 20, 20)
             await bot.until_failure()
 
     with _stop_signals(stop):

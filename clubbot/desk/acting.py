@@ -55,6 +55,10 @@ class Who:
     zone: ZoneInfo
     settings: ClubSettings
     asking: Asking
+    earlier: str | None = None
+    """The stored result of this very update, where it had its effect already."""
+    in_dialogue: bool = True
+    """Whether something stands open between the bot and this person in this chat."""
 
     @property
     def now(self) -> datetime:
@@ -125,7 +129,9 @@ def deed(
                     if isinstance(who, Answer):
                         tx.rollback()
                         return who
-                return once(tx, asking, view(who), lambda: function(tx, who, *args, **kwargs))
+                if who.earlier is not None:
+                    return Answer(replay.read(who.earlier), view(who))
+                return _first(tx, asking, view(who), lambda: function(tx, who, *args, **kwargs))
 
         functools.update_wrapper(run, function)
         return run
@@ -166,6 +172,10 @@ def once(tx: Tx, asking: Asking, shown: View, act: Callable[[], object]) -> Answ
     """Run an action in the open transaction, unless this update's effect is already there."""
     if (earlier := updates.earlier(tx, asking.bot_id, asking.update_id)) is not None:
         return Answer(replay.read(earlier), shown)
+    return _first(tx, asking, shown, act)
+
+
+def _first(tx: Tx, asking: Asking, shown: View, act: Callable[[], object]) -> Answer:
     try:
         result = act()
     except Misfit:
@@ -180,8 +190,14 @@ def once(tx: Tx, asking: Asking, shown: View, act: Callable[[], object]) -> Answ
 
 def find_who(tx: Tx, asking: Asking) -> Who | None:
     """Return the person behind a message, in the club that the chat means; None for strangers."""
-    group = None if asking.private else asking.chat_id
-    row = people.person_in_chat(tx, asking.telegram_id, group)
+    row = people.person_in_chat(
+        tx,
+        asking.telegram_id,
+        asking.chat_id,
+        private=asking.private,
+        bot=asking.bot_id,
+        update=asking.update_id,
+    )
     if row is None:
         return None
     return Who(
@@ -193,6 +209,8 @@ def find_who(tx: Tx, asking: Asking) -> Who | None:
         zone=ZoneInfo(row.zone),
         settings=ClubSettings.read(row.settings),
         asking=asking,
+        earlier=row.earlier,
+        in_dialogue=row.in_dialogue,
     )
 
 

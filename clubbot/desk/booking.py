@@ -174,7 +174,7 @@ def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -
             return booking
         names = tuple((known[each][0], number) for each, number in along.items())
         result = Booked(booking, names)
-    if isinstance(result, Booked | BookedWeekly):
+    if who.in_dialogue and isinstance(result, Booked | BookedWeekly):
         dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
     return result
 

@@ -17,7 +17,9 @@ from clubbot.store.remembering import remembered, saw
 from clubbot.store.tables import (
     CLUB,
     CODE_TRY,
+    DIALOGUE,
     GROUP_CHAT,
+    HANDLED_UPDATE,
     INVITATION,
     KNOCK,
     PERSON,
@@ -34,6 +36,19 @@ _WHO = (
         CLUB.c.zone,
         CLUB.c.settings,
         CLUB.c.version,
+        sa.select(HANDLED_UPDATE.c.result)
+        .where(
+            HANDLED_UPDATE.c.bot_id == sa.bindparam("bot"),
+            HANDLED_UPDATE.c.update_id == sa.bindparam("update"),
+        )
+        .scalar_subquery()
+        .label("earlier"),
+        sa.exists()
+        .where(
+            DIALOGUE.c.chat_id == sa.bindparam("chat"),
+            DIALOGUE.c.telegram_id == sa.bindparam("telegram_id"),
+        )
+        .label("in_dialogue"),
     )
     .join_from(PERSON, CLUB, PERSON.c.club_id == CLUB.c.id)
     .where(PERSON.c.telegram_id == sa.bindparam("telegram_id"), PERSON.c.left_at.is_(None))
@@ -44,12 +59,19 @@ _WHO_IN_GROUP = _WHO.join(GROUP_CHAT, GROUP_CHAT.c.club_id == CLUB.c.id).where(
 )
 
 
-def person_in_chat(tx: Tx, telegram_id: int, group: int | None) -> Any:
-    """Find who writes: in the group's club, or in private in the club that they chose last."""
-    if group is None:
-        row = tx.execute(_WHO_ALONE, {"telegram_id": telegram_id}).first()
+def person_in_chat(
+    tx: Tx, telegram_id: int, chat: int, *, private: bool, bot: int, update: int
+) -> Any:
+    """Find who writes: in the group's club, or in private in the club that they chose last.
+
+    With what an earlier delivery of the same update had as its result, and whether a dialogue of
+    theirs stands in this chat.
+    """
+    facts = {"telegram_id": telegram_id, "chat": chat, "bot": bot, "update": update}
+    if private:
+        row = tx.execute(_WHO_ALONE, facts).first()
     else:
-        row = tx.execute(_WHO_IN_GROUP, {"telegram_id": telegram_id, "chat_id": group}).first()
+        row = tx.execute(_WHO_IN_GROUP, {**facts, "chat_id": chat}).first()
     if row is not None:
         saw(tx, row.club_id, row.version)
     return row

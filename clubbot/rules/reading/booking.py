@@ -22,7 +22,7 @@ from clubbot.rules.reading.answers import (
 from clubbot.rules.reading.dates import written_order
 from clubbot.rules.reading.draft import Draft, requests
 from clubbot.rules.reading.hours import span_minutes, start_minute, usual
-from clubbot.rules.reading.labelbook import Labels, prepare, protected_words
+from clubbot.rules.reading.labelbook import Labels, prepare
 from clubbot.rules.reading.meetings import place_in_meetings
 from clubbot.rules.reading.odd_dates import with_odd_dates
 from clubbot.rules.reading.pieces import Named
@@ -50,7 +50,7 @@ def read_booking(
     any text. Lengths in hours are exact, in days on the calendar (RFC 5545, 3.3.6).
     """
     ready = prepare(labels)
-    line = tokenise(text[:_LONGEST_TEXT], protected_words(ready))
+    line = tokenise(text[:_LONGEST_TEXT], ready.protected)
     zone = getattr(now.tzinfo, "key", "")
     order = written_order(line, date_order(zone))
     pieces = with_odd_dates(scan(line, Setting(now, ready, order)), line, now.date(), order)

@@ -25,6 +25,8 @@ class Labels:
     lettered: bool
     wordy: bool
     digits: bool
+    protected: frozenset[str]
+    """The words that are never put right, because a label is spelled that way."""
 
 
 def prepare(labels: Sequence[str]) -> Labels:
@@ -51,6 +53,7 @@ def _prepared(labels: tuple[str, ...]) -> Labels:
         any(len(label) == 1 and label.isalpha() for label in spelled),
         any(len(label) > 2 and label.isalpha() for label in spelled),
         any(label.isdigit() for label in spelled),
+        frozenset(word for words in by_words for word in words if len(word) > 2),
     )
 
 
@@ -62,11 +65,6 @@ def _other_ways(words: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(plain) == 2 and plain[0].isalpha() and plain[1].isdigit():
         ways += [plain, (plain[0], "-", plain[1]), (plain[0], _plain(plain[1]))]
     return ways
-
-
-def protected_words(labels: Labels) -> frozenset[str]:
-    """The words that are never put right, because a label is spelled that way."""
-    return frozenset(word for words in labels.by_words for word in words if len(word) > 2)
 
 
 def find(line: Line, at: int, labels: Labels, spaced: bool) -> tuple[str, int, int] | None:

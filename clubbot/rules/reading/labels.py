@@ -17,7 +17,7 @@ from clubbot.rules.reading.label_items import (
     unknown_word_at,
     whole,
 )
-from clubbot.rules.reading.labelbook import Labels, natural, prepare, protected_words
+from clubbot.rules.reading.labelbook import Labels, natural, prepare
 from clubbot.rules.reading.letters import initial, stands_for_label
 from clubbot.rules.reading.pieces import Named
 from clubbot.rules.reading.tokens import Line, tokenise
@@ -163,7 +163,7 @@ def read_labels(text: str, labels: Sequence[str]) -> tuple[list[str], list[str]]
     """The club's labels that a text names, as the club spells them, and the words that look like
     labels and are none; both in the order of the text, each once."""
     ready = prepare(labels)
-    line = tokenise(text, protected_words(ready))
+    line = tokenise(text, ready.protected)
     known: dict[str, None] = {}
     unknown: dict[str, None] = {}
     at = 0

@@ -44,6 +44,9 @@ _AFTER_NOW = frozenset({"", "until", "to", "-", "for", ",", ".", "!", "?", "plea
 # "One" that stands for a thing and counts nothing: "the one that", "last time one was".
 _AFTER_ONE = frozenset(words("was is with that which who has had day time thing"))
 _BEFORE_ONE = frozenset(words("the this that which last every no any"))
+# No day begins with these, the most frequent words of all: nothing need be looked up.
+_NO_DAY = frozenset({"to", "until", "from", "at", "kit", "kits", "-", "for", "please", "and"})
+_CLOCKS = frozenset({"clock", "hclock"})
 _NOBODY = frozenset({"me", "us", "myself", "everyone", "everybody", "it", "them", "ourselves"})
 
 
@@ -94,17 +97,21 @@ def _pieces_at(line: Line, at: int, setting: Setting) -> Iterator[tuple[Meaning,
         yield Part("pm"), after, after
 
 
+def _day(line: Line, at: int, setting: Setting) -> Found:
+    return day_at(line, at, setting.now.date()) or _dated(line, at, setting)
+
+
 def _skipped(at: int) -> Iterator[tuple[Meaning, int, int]]:
     yield Link(""), at, at + 1
 
 
 def _meaning_at(line: Line, at: int, setting: Setting) -> Found:
-    today = setting.now.date()
+    if line.kind(at) in _CLOCKS and (clock := clock_at(line, at)) is not None:
+        return clock
     return (
         _kit_labels(line, at, setting.labels)
         or ranked_group_at(line, at)
-        or day_at(line, at, today)
-        or _dated(line, at, setting)
+        or (_day(line, at, setting) if line.low(at) not in _NO_DAY else None)
         or vague_at(line, at)
         or _count(line, at, setting.labels)
         or clock_at(line, at)

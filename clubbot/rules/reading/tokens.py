@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -77,13 +78,14 @@ class Line:
     tokens: tuple[Token, ...]
     found: frozenset[str]
     """Every word as understood, and every kind of token."""
+    lows: Mapping[int, str]
+    """The words as understood, by their places."""
 
     def __len__(self) -> int:
         return len(self.tokens)
 
     def low(self, at: int) -> str:
-        tokens = self.tokens
-        return tokens[at].low if 0 <= at < len(tokens) else ""
+        return self.lows.get(at, "")
 
     def kind(self, at: int) -> str:
         tokens = self.tokens
@@ -97,7 +99,8 @@ class Line:
 
     def is_at(self, at: int, *words: str) -> bool:
         """True when these words stand here, one after the other."""
-        return all(self.low(at + step) == word for step, word in enumerate(words))
+        low = self.lows.get
+        return low(at) == words[0] and all(low(at + n) == words[n] for n in range(1, len(words)))
 
     def has_any(self, words: frozenset[str]) -> bool:
         """True when one of these words, or kinds of token, stands anywhere."""
@@ -127,7 +130,8 @@ def tokenise(text: str, keep: frozenset[str] = frozenset()) -> Line:
         tokens.append(Token(word, low, kind, match.start(), match.end(), match.start() == last_end))
         last_end = match.end()
     found = {token.low for token in tokens}.union(token.kind for token in tokens)
-    return Line(tidy, tuple(tokens), frozenset(found))
+    lows = {at: token.low for at, token in enumerate(tokens)}
+    return Line(tidy, tuple(tokens), frozenset(found), lows)
 
 
 def _understood(low: str, keep: frozenset[str]) -> str:
