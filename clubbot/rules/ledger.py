@@ -34,6 +34,9 @@ class EntryKind(StrEnum):
     CHARGED = "charged"
     RAN_FLAT = "ran flat"
     FOUND_FLAT = "found flat"
+    LEVEL_SEEN = "level seen"
+    STILL_RUNNING = "still running"
+    RUN_TIME_TESTED = "run time tested"
     SHORT = "short of parts"
     PARTS_IN = "parts put in"
     COUNTED = "counted"
@@ -61,7 +64,8 @@ class Detail:
     """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
 
     `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
-    missing or put in, of a full count all that are missing.
+    missing or put in, of a full count all that are missing. `percent` is a level of charge
+    (`rough` where it was read off bars), `minutes` how long a unit was driven.
     """
 
     team: TeamId | None = None
@@ -69,6 +73,9 @@ class Detail:
     due: datetime | None = None
     note: str = ""
     parts: Parts = ()
+    percent: int | None = None
+    rough: bool = False
+    minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,9 +165,8 @@ def fits(position: Position, entry: Entry) -> bool:
         case EntryKind.PARTS_IN:
             gone = dict(position.missing)
             return all(number <= gone.get(part, 0) for part, number in entry.detail.parts)
-        case EntryKind.RAN_FLAT | EntryKind.FOUND_FLAT | EntryKind.SHORT | EntryKind.COUNTED:
-            return True
-        case EntryKind.CHARGED | EntryKind.CORRECTED:
+        case _:
+            # What was seen, charged, counted or put right may be said of anything.
             return True
 
 
@@ -193,8 +199,6 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
             return replace(moved, charged_at=at)
-        case EntryKind.RAN_FLAT | EntryKind.FOUND_FLAT:
-            return moved
         case EntryKind.SHORT | EntryKind.PARTS_IN | EntryKind.COUNTED:
             return _recounted(moved, entry)
         case EntryKind.FITTED:
@@ -203,6 +207,8 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, kit=None)
         case EntryKind.CORRECTED:
             return position
+        case _:
+            return moved
 
 
 def _recounted(position: Position, entry: Entry) -> Position:

@@ -25,8 +25,11 @@ class ClubSettings:
       nothing is promised that a battery can't give from one to the next. Empty: batteries don't
       limit bookings.
     - `driving_percent`: how much of a session a kit drives; common practice, no source: a third.
+    - `charge_bays`: how many batteries can be on the chargers at once; None: all of them.
+    - `charge_minutes`: how long a charge from empty to full takes; the charger's guide says it.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
     - `zone_set`: whether somebody said which zone the club is in.
+    - `hand_in`: where what is found is handed in, for whoever scans a label.
     - `quiet_from`, `quiet_to`: no message but danger between these; students have their own.
     """
 
@@ -41,6 +44,8 @@ class ClubSettings:
     morning_at: time = time(8)
     charge_days: tuple[int, ...] = ()
     driving_percent: int = 33
+    charge_bays: int | None = None
+    charge_minutes: int = 150
     charge_list_weekday: int = 4
     charge_list_at: time = time(15)
     quiet_from: time = time(21)
@@ -49,6 +54,7 @@ class ClubSettings:
     student_quiet_to: time = time(7, 30)
     emergency_number: str = ""
     contact: str = ""
+    hand_in: str = ""
     zone_set: bool = False
 
     @classmethod
@@ -94,6 +100,8 @@ _NAMES = {
     "late wait": "late_wait_minutes",
     "charge days": "charge_days",
     "driving": "driving_percent",
+    "charger bays": "charge_bays",
+    "full charge": "charge_minutes",
     "charge list": "charge_list_at",
     "charge day": "charge_list_weekday",
     "quiet from": "quiet_from",
@@ -102,6 +110,7 @@ _NAMES = {
     "students quiet to": "student_quiet_to",
     "emergency": "emergency_number",
     "contact": "contact",
+    "hand in": "hand_in",
 }
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _BOUNDS = {
@@ -113,7 +122,10 @@ _BOUNDS = {
     "due_soon_minutes": (0, 24 * 60),
     "late_wait_minutes": (1, 24 * 60),
     "driving_percent": (1, 100),
+    "charge_bays": (1, 200),
+    "charge_minutes": (10, 24 * 60),
 }
+_WORDED = ("emergency_number", "contact", "hand_in")
 _LONGEST = 60
 
 
@@ -161,7 +173,7 @@ def _read(field: str, said: str) -> Any:
             return ()
         days = [_weekday(word) for word in re.split(r"[,\s]+|\band\b", said) if word]
         return None if None in days else tuple(sorted({day for day in days if day is not None}))
-    if field in ("emergency_number", "contact"):
+    if field in _WORDED:
         return said if len(said) <= _LONGEST else None
     match = re.fullmatch(r"(\d{1,2})[:.](\d{2})", said)
     if match is None or int(match[1]) > 23 or int(match[2]) > 59:
@@ -182,6 +194,6 @@ def _wanted(field: str) -> str:
         return "a day of the week, such as Friday"
     if field == "charge_days":
         return "days of the week, such as Mon, Fri, or none"
-    if field in ("emergency_number", "contact"):
+    if field in _WORDED:
         return f"at most {_LONGEST} characters"
     return "a time, such as 15:30"

@@ -263,6 +263,24 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
     return {kit: round(length) for kit, length in minutes.items()}
 
 
+def of_kinds(
+    tx: Tx, club: ClubId, kinds: Iterable[EntryKind], since: datetime
+) -> dict[KitId, list[Entry]]:
+    """Return by kit what stands of these kinds since then, in order of happening."""
+    wanted = [kind.value for kind in (*kinds, EntryKind.CORRECTED)]
+    found = sa.select(ENTRY).where(
+        ENTRY.c.club_id == club,
+        ENTRY.c.item_id.is_(None),
+        ENTRY.c.happened_at > since,
+        ENTRY.c.kind.in_(wanted),
+    )
+    by_kit: dict[KitId, list[Entry]] = {}
+    for entry in standing(_in_order(tx, found)):
+        if entry.kit is not None:
+            by_kit.setdefault(entry.kit, []).append(entry)
+    return by_kit
+
+
 def cached(
     tx: Tx, club: ClubId, subjects: Iterable[Subject] | None = None
 ) -> dict[Subject, Position]:
@@ -323,6 +341,9 @@ def _written(detail: Detail) -> dict[str, Any]:
         "booking": detail.booking,
         "due": due,
         "note": detail.note,
+        "percent": detail.percent,
+        "rough": detail.rough or None,
+        "minutes": detail.minutes,
     }
     if detail.parts:
         fields["parts"] = [list(part) for part in detail.parts]
@@ -337,6 +358,9 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
         due=datetime.fromisoformat(due) if due else None,
         note=payload.get("note", ""),
         parts=_parts(payload.get("parts")),
+        percent=payload.get("percent"),
+        rough=payload.get("rough", False),
+        minutes=payload.get("minutes"),
     )
 
 
