@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import club, people
+from clubbot.desk import club, people, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
+TAG = "kit_"
+"""What a link from a label starts the chat with, before the label's code."""
 ROLES = {role.value: role for role in Role}
 
 
 async def start(talk: Talk, text: str) -> Answer | None:
+    if text.startswith(TAG):
+        return await talk.say(scanning.scan, text.removeprefix(TAG))
     user = talk.update.effective_user
     return await talk.say(people.start, text, user.first_name if user else "")
 
@@ -44,6 +48,8 @@ async def link(talk: Talk, text: str) -> None:
     chat = talk.update.effective_chat
     if chat is None or chat.id > 0:
         await talk.post.reply(talk.update, helping.link_there())
+    elif text.lower() == "off":
+        await talk.say(club.let_group_go)
     else:
         sees = bool(talk.update.get_bot().bot.can_read_all_group_messages)
         await talk.say(club.link_group, chat.title or "", sees)

@@ -20,7 +20,7 @@ from telegram import (
 )
 from telegram.error import TelegramError
 
-from clubbot.chat import booking, charging, club, fault, feed, handover
+from clubbot.chat import afterwards, booking, charging, club, fault, feed, handover, labels, losing
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.desk import people
@@ -73,6 +73,7 @@ COMMANDS = (
     Row("today", handover.today, Deed.SEE_TODAY, "today's list"),
     Row("out", handover.out, Deed.GIVE_OUT, "give out: /out, or /out D F Red"),
     Row("pass", handover.pass_on, Deed.PASS_ON, "pass on: /pass D Blue"),
+    Row("log", afterwards.log, Deed.TAKE_BACK, "told afterwards: /log all back 17:00, G flat"),
     Row("undo", handover.undo, Deed.UNDO, "undo the last thing you did to kits"),
     Row("faults", fault.faults, Deed.SEE_FAULTS, "the open faults"),
     Row("fixed", fault.fixed, Deed.CLOSE_FAULT, "close a fault: /fixed 3 new cable"),
@@ -90,11 +91,14 @@ COMMANDS = (
     Row("resource", club.resource, Deed.SET_UP, "booked along with kits: /resource mats 4"),
     Row("hours", club.hours, Deed.SET_UP, "an adult is there: /hours Mon 13:00-17:00"),
     Row("closed", club.closed, Deed.SET_UP, "no club: /closed 26 Oct to 30 Oct: mid-term"),
+    Row("move", club.move, Deed.SET_UP, "hold a session elsewhen: /move thu to fri 16:00-17:30"),
     Row("open", club.opened, Deed.SET_UP, "open again: /open 30 Oct"),
     Row("feed", feed.calendar, Deed.SET_UP, "the school's calendar: /feed and its address, or off"),
+    Row("lost", losing.lost, Deed.LOSE, "lost or stolen: /lost tablet D: seen in the hall"),
+    Row("labels", labels.sheet, Deed.SET_UP, "labels to print: /labels, or /labels 7x3"),
     Row("setup", club.set_up, Deed.SET_UP, "set up the club, step by step"),
     Row("settings", club.settings, Deed.SET_UP, "times and limits"),
-    Row("link", club.link, Deed.LINK_GROUP, "in a group: it belongs to the club", group=True),
+    Row("link", club.link, Deed.LINK_GROUP, "in a group: it is the club's: /link, or /link off", group=True),
     Row("club", club.clubs, None, "choose among your clubs"),
     Row("help", _help, None, "what you can do here", group=True),
     Row("start", _start, None, "begin"),
@@ -134,6 +138,7 @@ VERBS: dict[str, Verb] = {
     "missing": Verb(handover.some_missing, _NUMBER),
     "giveto": Verb(handover.give_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
     "passto": Verb(handover.pass_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
+    "logyes": Verb(afterwards.write_down),
     "undo": Verb(handover.undo_it),
     "faultkit": Verb(fault.kit, _NUMBER),
     "haveit": Verb(fault.have_it, _NUMBER),
@@ -143,6 +148,8 @@ VERBS: dict[str, Verb] = {
     "skip": Verb(club.skip, "|".join(STEPS)),
     "noclub": Verb(club.no_club, _DAY),
     "close": Verb(club.close, _DAY),
+    "moveback": Verb(club.move_back, rf"{_DAY}:[0-9]{{4}}"),
+    "along": Verb(club.along, rf"{_NUMBER}:{_NUMBER}"),
     "feeddrop": Verb(feed.drop, "[0-9a-f]{12}"),
     "feedtake": Verb(feed.take, "[0-9a-f]{12}"),
     "feedcancel": Verb(feed.cancel, _NUMBER),
@@ -153,6 +160,15 @@ VERBS: dict[str, Verb] = {
     "role": Verb(club.give_role, rf"{_NUMBER}:[a-z -]+"),
     "putin": Verb(club.put_in, rf"{_NUMBER}:{_NUMBER}"),
     "remove": Verb(club.remove, _NUMBER),
+    "giveout": Verb(labels.give_out, _WORDS),
+    "passkit": Verb(labels.pass_on, _WORDS),
+    "wrong": Verb(labels.wrong, _NUMBER),
+    "mixed": Verb(labels.mixed, rf"{_NUMBER}:{_NUMBER}"),
+    "apart": Verb(labels.apart, _NUMBER),
+    "stillmixed": Verb(labels.still_mixed, _NUMBER),
+    "labels": Verb(labels.on_grid, _WORDS),
+    "lostpics": Verb(losing.pictures, rf"{_NUMBER}:(yes|no|unknown)"),
+    "found": Verb(losing.found, _NUMBER),
 }
 
 

@@ -43,7 +43,7 @@ def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeLi
             why_not=None if now.position.use is Use.IN_USE else str(now.position.use),
         )
         for kit, now in known.items()
-        if now.position.use is not Use.SCRAPPED
+        if now.position.use not in (Use.LOST, Use.SCRAPPED)
     }
     needed = sorted(
         (line for line in lines.values() if line.sessions and line.why_not is None),

@@ -38,6 +38,11 @@ DANGER = "danger"
 DANGER_AGAIN = "danger again"
 DANGER_TAKEN = "danger taken"
 FEED = "feed"
+MOVED = "moved"
+LEFT = "left"
+SCANNED = "scanned"
+MIX = "mix"
+LOST = "lost"
 
 _USEFUL = timedelta(days=7)
 

@@ -25,6 +25,8 @@ _PLANNED_ANEW = frozenset(
         EntryKind.RELEASED,
         EntryKind.WITHDRAWN,
         EntryKind.RESTORED,
+        EntryKind.LOST,
+        EntryKind.FOUND,
     }
 )
 

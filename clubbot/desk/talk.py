@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from clubbot.desk import booking, club, fault, handover, requests, scanning
+from clubbot.desk import afterwards, booking, club, fault, handover, requests, scanning
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
@@ -36,6 +36,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     speaks only of danger and of what is surely a fault.
     """
     reading = read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
+    if addressed and (kit := scanning.chosen(tx, who)) is not None:
+        return scanning.take_answer(tx, who, text, kit, reading)
     if reading.danger:
         return fault.note_report(tx, who, text, reading)
     if not addressed:
@@ -52,6 +54,12 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return booking.take_answer(tx, who, text)
     if step == fault.STEP and stands:
         return fault.take_answer(tx, who, text, stands.facts)
+    if step == afterwards.STEP and stands:
+        told = afterwards.take_answer(tx, who, text, stands.facts)
+        if told is not None:
+            return told
+    if afterwards.sounds_told(tx, who, text):
+        return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
     if reading.fault:
         return fault.note_report(tx, who, text, reading)
     if _BACK.search(text):

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Literal
 
-from clubbot.desk import charging, danger, feed, notices, today
+from clubbot.desk import charging, danger, feed, losing, moving, notices, scanning, today
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.late import is_late
@@ -183,4 +183,9 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.DECIDED: _decided,
     notices.TEARDOWN: _teardown,
     notices.FEED: feed.owed,
+    notices.MOVED: moving.owed,
+    notices.LEFT: moving.owed,
+    notices.SCANNED: scanning.owed_scan,
+    notices.MIX: scanning.owed_mix,
+    notices.LOST: losing.told,
 }

@@ -40,7 +40,7 @@ def timeline(tx: Tx, who: Who, text: str = "") -> Timeline | Refused:
         kits=tuple(now.ref for now in seen.kits.values()),
         busy=_busy(seen, window),
         unusable={
-            kit: str(now.position.use)
+            kit: str(Use.WITHDRAWN if now.position.use is Use.LOST else now.position.use)
             for kit, now in seen.kits.items()
             if now.position.use is not Use.IN_USE
         },

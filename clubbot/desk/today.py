@@ -76,7 +76,8 @@ def _usable(now: KitNow) -> bool:
 
 def _not_usable(now: KitNow) -> tuple[str, str]:
     note = now.position.held or now.position.withdrawn or ""
-    return now.kit.label, f"{now.position.use}: {note}" if note else str(now.position.use)
+    use = Use.WITHDRAWN if now.position.use is Use.LOST else now.position.use
+    return now.kit.label, f"{use}: {note}" if note else str(use)
 
 
 def _line(
@@ -121,7 +122,11 @@ def kit_card(tx: Tx, who: Who, text: str) -> KitCard | Refused:
         return wanted
     if not wanted.kits:
         return Refused(Reason.UNKNOWN_KIT, {"word": ""})
-    now = wanted.kits[0]
+    return card_of(tx, who, seen, wanted.kits[0])
+
+
+def card_of(tx: Tx, who: Who, seen: Picture, now: KitNow) -> KitCard:
+    """Return a kit's card for this person."""
     own = people.teams_of(tx, who.club, who.person)
     is_theirs = _is_theirs(tx, who, now, own)
     may_know = may(who.role, Deed.SEE_TODAY) or is_theirs
@@ -141,6 +146,7 @@ def kit_card(tx: Tx, who: Who, text: str) -> KitCard | Refused:
         faults=tuple(faults.still_open(tx, who.club, now.kit.id)) if may_know else (),
         next_booking=bookings.next_start(tx, who.club, now.kit.id, who.now),
         mine=is_theirs,
+        lost=now.position.lost is not None,
     )
 
 

@@ -34,6 +34,7 @@ class Deed(StrEnum):
     DECIDE = "decide on requests beyond the limits"
     ANSWER_LATE = "answer for late kits"
     LET_IN = "let people in, invite and remove them"
+    LOSE = "see and note what is lost or stolen"
     SET_UP = "set up the club"
     LINK_GROUP = "link a group"
 
@@ -69,6 +70,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.DECIDE: _ADULTS,
     Deed.ANSWER_LATE: _ADULTS,
     Deed.LET_IN: _ADULTS,
+    Deed.LOSE: _ADULTS,
     Deed.SET_UP: _ADULTS,
     Deed.LINK_GROUP: _ADULTS,
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
@@ -17,6 +18,7 @@ LONGEST_LABEL = 16
 LONGEST_NAME = 60
 MISREAD = frozenset("IOQ10")
 """Labels that are taken for one another on a shelf or on a screen."""
+_ALIKE = str.maketrans("IOQ", "100")
 
 _RANGE = re.compile(r"^(.*?)\s*(?:-|\u2013|\bto\b|\buntil\b)\s*(.*?)$", re.IGNORECASE)
 _NUMBERED = re.compile(r"^(.*?)(\d+)$")
@@ -140,5 +142,12 @@ def read_names(text: str) -> list[str]:
 
 
 def misread(labels: Sequence[str]) -> tuple[str, ...]:
-    """Return the labels that people will misread: I and 1, O and 0, Q."""
-    return tuple(label for label in labels if label.upper() in MISREAD)
+    """Return the labels that people will misread: I and 1, O and 0, Q, and R1 beside RI."""
+    alike = Counter(_at_a_glance(label) for label in labels)
+    return tuple(
+        label for label in labels if label.upper() in MISREAD or alike[_at_a_glance(label)] > 1
+    )
+
+
+def _at_a_glance(label: str) -> str:
+    return label.upper().translate(_ALIKE)

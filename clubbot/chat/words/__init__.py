@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clubbot.chat.words import (
+    afterwards,
     booking,
     charging,
     club,
@@ -15,6 +16,9 @@ from clubbot.chat.words import (
     fault,
     feed,
     handover,
+    labels,
+    losing,
+    moving,
     notices,
     people,
 )
@@ -24,6 +28,7 @@ from clubbot.rules.model import Refused
 
 SAID: dict[type, Wording] = {
     Refused: refused,
+    **afterwards.SAID,
     **booking.SAID,
     **charging.SAID,
     **club.SAID,
@@ -31,6 +36,9 @@ SAID: dict[type, Wording] = {
     **fault.SAID,
     **feed.SAID,
     **handover.SAID,
+    **moving.SAID,
+    **labels.SAID,
+    **losing.SAID,
     **notices.SAID,
     **people.SAID,
 }

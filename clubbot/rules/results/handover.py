@@ -116,6 +116,7 @@ class KitCard:
     faults: tuple[FaultLine, ...]
     next_booking: datetime | None
     mine: bool
+    lost: bool = False
 
 
 @dataclass(frozen=True, slots=True)
