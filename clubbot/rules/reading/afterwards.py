@@ -50,7 +50,8 @@ def read_afterwards(
     told: list[Told] = []
     unread: list[str] = []
     day: date | None = None
-    for piece in _pieces(marks(line, known)):
+    found_marks = [mark for mark in marks(line, known) if mark.text != ":"]
+    for piece in _pieces(found_marks):
         day = next((m.value for m in piece if isinstance(m.value, date)), day)
         words = line.text[piece[0].start : piece[-1].end].strip(" ,;")
         found = understand(piece, words, told[-1] if told else None, labels)

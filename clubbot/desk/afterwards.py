@@ -1,0 +1,205 @@
+"""One line afterwards: read, shown once for a yes, and written down with its own times."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Any
+
+from clubbot.desk import fault
+from clubbot.desk.acting import Who, deed
+from clubbot.desk.evenings import work_out
+from clubbot.desk.outcomes import end_where_all_back
+from clubbot.desk.retelling import KINDS, Evening, Step, bookings_named
+from clubbot.rules.faults import read_fault
+from clubbot.rules.ledger import Detail, EntryKind
+from clubbot.rules.model import KitId, Reason, Refused, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.reading import MeetingTime
+from clubbot.rules.reading.afterwards import Afterwards, Happening, read_afterwards
+from clubbot.rules.results import (
+    DangerReported,
+    EveningRead,
+    EveningWritten,
+    FaultReported,
+    ToldAsk,
+)
+from clubbot.store import bookings, clubs, dialogues
+from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
+from clubbot.store.ledger import Draft
+
+STEP = "afterwards"
+OVER_AFTER = timedelta(hours=1)
+_BARE_TIME = re.compile(r"\s*(?:at\s+)?\d{1,2}(?:[:.]?\d{2})?\s*(?:am|pm)?\s*", re.IGNORECASE)
+_MOVES = (Happening.OUT, Happening.BACK, Happening.INSTEAD, Happening.PASSED)
+
+Facts = Mapping[str, Any]
+
+
+@deed(Deed.TAKE_BACK)
+def tell(tx: Tx, who: Who, text: str) -> EveningRead | DangerReported | Refused:
+    """Read a line of what happened and show what would be written; danger comes first."""
+    if not text.strip():
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "evening"})
+    labels = [now.kit.label for now in kits(tx, who.club).values()]
+    reading = read_fault(text, labels)
+    if reading.danger:
+        found = fault.note_report(tx, who, text, reading)
+        if isinstance(found, DangerReported):
+            return found
+    return show(tx, who, [[text, who.asking.said_at.isoformat()]])
+
+
+def sounds_told(tx: Tx, who: Who, text: str) -> bool:
+    """Say whether a sentence tells of what went out and back, from one who may note that."""
+    if not who.asking.private or not may(who.role, Deed.TAKE_BACK):
+        return False
+    found = _read(tx, who, text, who.asking.said_at)
+    moves = [told for told in found.told if told.what in _MOVES]
+    timed = any(told.at for told in moves)
+    return bool(moves) and (len(found.told) > 1 or (timed and not found.unread))
+
+
+def take_answer(tx: Tx, who: Who, text: str, facts: Facts) -> EveningRead | None:
+    """Take a typed correction or answer to a list that is shown; None where it is none."""
+    late = facts.get("late") or []
+    if late and _BARE_TIME.fullmatch(text):
+        text = f"{' and '.join(late)} back {text}"
+    if not _read(tx, who, text, who.asking.said_at).told:
+        return None
+    return show(tx, who, [*facts["texts"], [text, who.asking.said_at.isoformat()]])
+
+
+@deed(Deed.TAKE_BACK)
+def write_down(tx: Tx, who: Who) -> EveningWritten | EveningRead | Refused:
+    """Write what was shown, if it still comes to the same; else show it as it is now."""
+    asking = who.asking
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
+    if stands is None or stands.step != STEP:
+        return Refused(Reason.OUT_OF_DATE)
+    evening = _worked_out(tx, who, stands.facts["texts"])
+    if repr(evening.lines()) != stands.facts["shown"]:
+        return show(tx, who, stands.facts["texts"])
+    if not evening.steps:
+        return Refused(Reason.OUT_OF_DATE)
+    dialogues.end(tx, asking.chat_id, asking.telegram_id)
+    numbers = _write(tx, who, evening)
+    return EveningWritten(evening.day, evening.lines(), numbers, tuple(evening.asks))
+
+
+def show(tx: Tx, who: Who, texts: list[list[str]]) -> EveningRead:
+    """Show what these texts come to, and keep them until the yes."""
+    evening = _worked_out(tx, who, texts)
+    lines = evening.lines()
+    late = [ask.label for ask in evening.asks if ask.why == "when"]
+    facts = {"texts": texts, "shown": repr(lines), "late": late}
+    dialogues.put(tx, who.asking.chat_id, who.asking.telegram_id, STEP, facts, who.now)
+    return EveningRead(evening.day, lines, tuple(evening.asks))
+
+
+def _worked_out(tx: Tx, who: Who, texts: Iterable[list[str]]) -> Evening:
+    read = [(_read(tx, who, text, datetime.fromisoformat(at)), at) for text, at in texts]
+    told = tuple(each for found, _ in read for each in found.told)
+    evening = Evening(tx, who, datetime.fromisoformat(read[-1][1]), told)
+    work_out(evening)
+    unread = dict.fromkeys(words for found, _ in read for words in found.unread)
+    evening.asks += [ToldAsk("unread", words) for words in unread]
+    return evening
+
+
+def _read(tx: Tx, who: Who, text: str, said_at: datetime) -> Afterwards:
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    return read_afterwards(
+        text,
+        said_at.astimezone(who.zone),
+        [now.kit.label for now in kits(tx, who.club).values()],
+        [team.name for team in clubs.teams(tx, who.club).values()],
+        [MeetingTime(m.weekday, m.starts, m.ends, m.name) for m in calendar.meetings],
+        who.zone.key,
+    )
+
+
+# -- writing --------------------------------------------------------------------------------------
+
+
+def _write(tx: Tx, who: Who, evening: Evening) -> tuple[int, ...]:
+    known = evening.known
+    undone = [
+        Draft(EntryKind.CORRECTED, kit=step.cancelled_kit or step.kit, cancels=seq)
+        for step in evening.steps
+        for seq in step.cancels
+    ]
+    if undone:
+        who.append(tx, undone)
+    numbers: list[int] = []
+    ordered = sorted(evening.steps, key=lambda step: step.at)
+    for at, same in groupby(ordered, key=lambda step: step.at):
+        steps = list(same)
+        _book(tx, who, evening, steps)
+        drafts = [step.draft for step in steps if step.what in KINDS]
+        who.append(tx, drafts, happened_at=at)
+        numbers += _faults(tx, who, steps, [now.kit.label for now in known.values()])
+    after = kits(tx, who.club)
+    back = {step.kit for step in evening.steps if step.what is Happening.BACK}
+    ended = {known[kit].position.booking for kit in back} | set(bookings_named(evening.steps))
+    end_where_all_back(tx, who, after, ended if back else (), ())
+    _promise(tx, who, evening)
+    return tuple(dict.fromkeys(numbers))
+
+
+def _book(tx: Tx, who: Who, evening: Evening, steps: list[Step]) -> None:
+    """Give the bookings the kits that they really had."""
+    by_id = {booking.id: booking for booking in evening.near}
+    for step in steps:
+        booking = by_id.get(step.detail.booking) if step.detail.booking else None
+        if booking is None or step.what not in (Happening.OUT, Happening.INSTEAD):
+            continue
+        if step.instead is not None:
+            bookings.drop(tx, who.club, booking.id, [step.instead])
+    for step in steps:
+        booking = by_id.get(step.detail.booking) if step.detail.booking else None
+        if booking is None or step.what not in (Happening.OUT, Happening.INSTEAD):
+            continue
+        fresh = bookings.by_id(tx, who.club, [booking.id]).get(booking.id, booking)
+        if step.kit not in fresh.chosen:
+            bookings.choose(tx, who.club, booking.id, [step.kit], frozenset(), who.now)
+            if len(fresh.chosen) >= fresh.count:
+                bookings.widen(tx, who.club, booking.id, len(fresh.chosen) + 1)
+        bookings.told(tx, who.club, booking.id, who.now)
+
+
+def _faults(tx: Tx, who: Who, steps: list[Step], labels: list[str]) -> list[int]:
+    numbers: list[int] = []
+    for said in dict.fromkeys(step.said for step in steps if step.what is Happening.FAULT):
+        found = fault.note_report(tx, who, said, read_fault(said, labels))
+        if isinstance(found, FaultReported):
+            numbers.append(found.fault.number)
+    return numbers
+
+
+def _promise(tx: Tx, who: Who, evening: Evening) -> None:
+    """Make a booking for what is still out without one, so that it is promised to somebody."""
+    after = kits(tx, who.club)
+    loose: dict[Detail, list[KitId]] = {}
+    for step in evening.steps:
+        stands = after[step.kit].position
+        due = stands.due
+        if stands.out and stands.booking is None and due is not None and due > who.now:
+            loose.setdefault(step.detail, []).append(step.kit)
+    for detail, those in loose.items():
+        if detail.due is None:
+            continue
+        added = bookings.add(
+            tx,
+            who.club,
+            team=detail.team,
+            kit_type=after[those[0]].kit.kit_type,
+            count=len(those),
+            window=Window(who.now, detail.due),
+            booked_by=None,
+            now=who.now,
+        )
+        bookings.choose(tx, who.club, added.id, those, frozenset(those), who.now)
