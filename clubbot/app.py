@@ -31,7 +31,7 @@ from clubbot.reminders.feed import Feeds, FeedWork
 from clubbot.reminders.jobs import Jobs, Work
 from clubbot.rules.sending import Outcome
 from clubbot.settings import CannotRun, Settings
-from clubbot.store import clubs, updates
+from clubbot.store import groups, updates
 from clubbot.store import people as person_rows
 from clubbot.store.engine import Store, StoreUnavailable
 
@@ -283,7 +283,7 @@ def _unreachable(store: Store, chat_id: int, now: datetime) -> None:
         if chat_id > 0:
             person_rows.reachable(tx, chat_id, now)
         else:
-            clubs.group_left(tx, chat_id, now)
+            groups.left(tx, chat_id, now)
 
 
 def _upkeep(store: Store, now: datetime) -> None:

@@ -24,13 +24,15 @@ from clubbot.rules.results import (
     ClubChoice,
     ClubView,
     ConfirmClosing,
+    GroupLetGo,
     GroupLinked,
     SettingChanged,
     SetUpAsks,
     SetUpStep,
 )
 from clubbot.rules.settings import read_setting, spelled
-from clubbot.store import bookings, clubs, dialogues, kits, people
+from clubbot.rules.tidy import tidy
+from clubbot.store import bookings, clubs, dialogues, groups, kits, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft
 
@@ -242,7 +244,11 @@ def open_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
 
 
 def link_group(store: Store, asking: Asking, title: str, sees_everything: bool) -> Answer:
-    """Link the group that this is said in to the club that the person chose last."""
+    """Link the group that this is said in to the club that the person chose last.
+
+    A group that belongs to another club stays that club's until it lets the group go, or until
+    the bot is taken out of it.
+    """
     with store.write() as tx:
         who = find_who(tx, asking._replace(private=True))
         if who is None or not may(who.role, Deed.LINK_GROUP):
@@ -253,11 +259,19 @@ def link_group(store: Store, asking: Asking, title: str, sees_everything: bool) 
             )
         clubs.lock(tx, who.club)
 
-        def act() -> GroupLinked:
-            clubs.link_group(tx, who.club, asking.chat_id, title[:140], asking.now)
-            return GroupLinked(who.club_name, sees_everything)
+        def act() -> GroupLinked | Refused:
+            if groups.link(tx, who.club, asking.chat_id, tidy(title)[:140], asking.now):
+                return GroupLinked(who.club_name, sees_everything)
+            return Refused(Reason.ALREADY, {"what": "another club's"})
 
         return once(tx, asking, view(who)._replace(private=False), act)
+
+
+@deed(Deed.LINK_GROUP)
+def let_group_go(tx: Tx, who: Who) -> GroupLetGo:
+    """Let the group that this is said in go: it belongs to no club any more."""
+    groups.unlink(tx, who.club, who.asking.chat_id)
+    return GroupLetGo(who.club_name)
 
 
 @look(Deed.SEE_FREE)

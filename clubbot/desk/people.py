@@ -36,7 +36,7 @@ from clubbot.rules.results import (
 )
 from clubbot.rules.setup import LONGEST_NAME
 from clubbot.rules.tidy import tidy
-from clubbot.store import clubs, people
+from clubbot.store import clubs, groups, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.people import PersonRow
 
@@ -221,16 +221,19 @@ def unblocked(store: Store, asking: Asking) -> None:
 def group_moved(store: Store, old: int, new: int) -> None:
     """Follow a group whose chat id has changed."""
     with store.write() as tx:
-        clubs.move_group(tx, old, new)
+        groups.move(tx, old, new)
 
 
 def group_left(store: Store, asking: Asking) -> None:
     """Note that the bot was taken out of a group."""
     with store.write() as tx:
-        clubs.group_left(tx, asking.chat_id, asking.now)
+        groups.left(tx, asking.chat_id, asking.now)
 
 
 def group_joined(store: Store, asking: Asking) -> None:
-    """Note that the bot was put back into a group that it knows."""
+    """Note that the bot was put back into a group that it knows.
+
+    Where nobody of the group's club did it, the group belongs to no club until it is linked.
+    """
     with store.write() as tx:
-        clubs.group_left(tx, asking.chat_id, None)
+        groups.joined(tx, asking.chat_id, asking.telegram_id)

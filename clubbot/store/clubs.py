@@ -1,4 +1,4 @@
-"""The club itself: its lock, its calendar, its teams, its groups."""
+"""The club itself: its lock, its calendar, its teams, whose a group is."""
 
 from __future__ import annotations
 
@@ -259,25 +259,3 @@ def club_of_group(tx: Tx, chat_id: int) -> ClubId | None:
         GROUP_CHAT.c.chat_id == chat_id, GROUP_CHAT.c.removed_at.is_(None)
     )
     return tx.execute(wanted).scalar_one_or_none()
-
-
-def link_group(tx: Tx, number: ClubId, chat_id: int, title: str, now: datetime) -> None:
-    """Link a group to a club, in place of any club that it was linked to before."""
-    tx.execute(sa.delete(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == chat_id))
-    tx.execute(
-        sa.insert(GROUP_CHAT).values(club_id=number, chat_id=chat_id, title=title, linked_at=now)
-    )
-
-
-def move_group(tx: Tx, old: int, new: int) -> None:
-    """Follow a group whose chat id has changed; doing it twice changes nothing more."""
-    known = tx.execute(sa.select(GROUP_CHAT.c.id).where(GROUP_CHAT.c.chat_id == new)).first()
-    if known is None:
-        tx.execute(sa.update(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == old).values(chat_id=new))
-    else:
-        tx.execute(sa.delete(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == old))
-
-
-def group_left(tx: Tx, chat_id: int, now: datetime | None) -> None:
-    """Note that the bot was taken out of a group, or (None) put back into it."""
-    tx.execute(sa.update(GROUP_CHAT).where(GROUP_CHAT.c.chat_id == chat_id).values(removed_at=now))

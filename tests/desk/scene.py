@@ -25,7 +25,7 @@ from clubbot.desk.acting import Answer, Asking
 from clubbot.rules.model import ClubId, KitId, PersonId, Role, TeamId
 from clubbot.rules.sending import Outcome, Sent
 from clubbot.rules.settings import ClubSettings
-from clubbot.store import clubs, kits, ledger, people
+from clubbot.store import clubs, groups, kits, ledger, people
 from clubbot.store.engine import Store
 from clubbot.store.kits import KitNow
 from clubbot.store.tables import PERSON
@@ -230,7 +230,7 @@ def make_club(
     with store.write() as tx:
         number = clubs.found(tx, name, zone, start)
         kits.add(tx, number, next(iter(clubs.kit_types(tx, number))), labels)
-        clubs.link_group(tx, number, group, f"{name} group", start)
+        groups.link(tx, number, group, f"{name} group", start)
         rows = [_row(number, role, ids[role], start) for role in members]
         made = tx.execute(
             sa.insert(PERSON).returning(PERSON.c.id, sort_by_parameter_order=True), rows

@@ -19,6 +19,7 @@ from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
     FaultReported,
+    GroupLetGo,
     GroupLinked,
     NotAFault,
     SetUpAsks,
@@ -246,6 +247,48 @@ def test_a_group_is_linked_by_an_adult_and_follows_its_new_id(club: Club) -> Non
     assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
     club.group = -100_077
     assert not isinstance(club.student.in_group(booking.free), Refused)
+
+
+def test_a_group_of_another_club_is_not_taken_over(club: Club, other_club: Club) -> None:
+    group, before = club.group, dump(club.store)
+    other_club.group = group
+    refused = other_club.leader.in_group(club_desk.link_group, "Ours now", False)
+    assert refused == Refused(Reason.ALREADY, {"what": "another club's"})
+    # The club that asked counts its version up, as with everything that is asked of it.
+    assert {k: v for k, v in dump(club.store).items() if k != "club"} == {
+        k: v for k, v in before.items() if k != "club"
+    }
+    assert isinstance(club.leader.in_group(club_desk.link_group, "Again", False), GroupLinked)
+    assert not isinstance(other_club.leader.in_group(club_desk.let_group_go), GroupLetGo)
+    assert not isinstance(club.helper.in_group(club_desk.let_group_go), GroupLetGo)
+    assert club.leader.in_group(club_desk.let_group_go) == GroupLetGo("Club")
+    assert isinstance(other_club.leader.in_group(club_desk.link_group, "x", False), GroupLinked)
+    assert not isinstance(other_club.student.in_group(booking.free), Refused)
+    assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
+
+
+def test_a_group_that_the_bot_was_taken_out_of_may_go_to_another_club(
+    club: Club, other_club: Club
+) -> None:
+    other_club.group = club.group
+    people.group_left(club.store, club.stranger.asking(club.group))
+    people.group_joined(club.store, other_club.leader.asking(club.group))
+    assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
+    assert isinstance(other_club.leader.in_group(club_desk.link_group, "x", False), GroupLinked)
+
+
+def test_two_clubs_that_link_one_group_at_once_do_not_both_get_it(
+    club: Club, other_club: Club
+) -> None:
+    club.group = other_club.group = -4711
+    with ThreadPoolExecutor(2) as pool:
+        answers = list(
+            pool.map(
+                lambda each: each.leader.in_group(club_desk.link_group, "x", False),
+                (club, other_club),
+            )
+        )
+    assert sorted(type(each).__name__ for each in answers) == ["GroupLinked", "Refused"]
 
 
 def test_a_group_that_put_the_bot_out_is_none_of_the_clubs_until_it_is_back(club: Club) -> None:

@@ -22,6 +22,7 @@ from clubbot.rules.results import (
     ClubView,
     ConfirmClosing,
     Forgot,
+    GroupLetGo,
     GroupLinked,
     MeetingView,
     SettingChanged,
@@ -120,6 +121,10 @@ def group_linked(result: GroupLinked, view: View) -> Reply:
     return Reply(text)
 
 
+def group_let_go(result: GroupLetGo, view: View) -> Reply:
+    return Reply(f"This group no longer belongs to {esc(result.club)}. /link links it to a club.")
+
+
 def clubs(result: ClubChoice, view: View) -> Reply:
     if len(result.clubs) == 1:
         return Reply(f"You are in one club: {esc(result.clubs[0][1])}.")
@@ -141,6 +146,7 @@ SAID: dict[type, Wording] = {
     Closed: closed,
     ConfirmClosing: confirm_closing,
     GroupLinked: group_linked,
+    GroupLetGo: group_let_go,
     ClubChoice: clubs,
     Forgot: forgot,
 }

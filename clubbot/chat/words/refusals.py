@@ -104,6 +104,10 @@ def _already(facts: Facts, view: View) -> str:
         return f"{names} is already out{team}. {next_step}"
     if what == "in the club":
         return f"You are in {esc(facts['club'])} already. /help shows what you can do."
+    if what == "another club's":
+        return (
+            "This group belongs to another club. An adult of that club says /link off here first."
+        )
     if what == "with team":
         return f"{esc(facts['team'])} has it already."
     return f"{names}: nothing to change, that is how it stands already."

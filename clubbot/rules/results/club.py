@@ -155,6 +155,13 @@ class GroupLinked:
 
 
 @dataclass(frozen=True, slots=True)
+class GroupLetGo:
+    """The group that this was said in belongs to no club any more."""
+
+    club: str
+
+
+@dataclass(frozen=True, slots=True)
 class ClubChoice:
     """A person in several clubs: which one is meant from now on."""
 
