@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 
+from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
@@ -21,7 +23,20 @@ from clubbot.store.ledger import Draft
 def charge_list(tx: Tx, who: Who) -> ChargeList:
     """Return which kits have sessions in the week to come, and when each was last charged."""
     calendar = clubs.calendar(tx, who.club, who.zone)
-    return of_week(tx, who.club, calendar, calendar.day_of(who.now))
+    return planned(tx, who, calendar, calendar.day_of(who.now))
+
+
+def planned(tx: Tx, who: Who, calendar: ClubCalendar, day: date) -> ChargeList:
+    """Return the charge list of a day's week, with who is charged when on which bay."""
+    found = of_week(tx, who.club, calendar, day)
+    if not found.needed:
+        return found
+    until = calendar.instant(found.until + DAY, time.min)
+    if until <= who.now:
+        return found
+    span = Window(who.now, until)
+    plan = energy.steps(tx, who, calendar, [line.kit for line in found.needed], span)
+    return replace(found, plan=plan)
 
 
 def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeList:

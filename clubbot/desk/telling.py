@@ -80,7 +80,7 @@ def _late(step: Literal["holder", "morning", "leader"]) -> Callable[[Tx, Who, No
 
 def _charge_list(tx: Tx, who: Who, row: NoticeRow) -> object:
     calendar = clubs.calendar(tx, who.club, who.zone)
-    found = charging.of_week(tx, who.club, calendar, calendar.day_of(row.due_at))
+    found = charging.planned(tx, who, calendar, calendar.day_of(row.due_at))
     return found if found.needed else None
 
 

@@ -182,17 +182,13 @@ def deed_of(tx: Tx, club: ClubId, deed: str) -> list[Entry]:
 
 def last_deed(tx: Tx, club: ClubId, person: PersonId) -> str | None:
     """Return the last action of a person that still stands, by its common name."""
-    correction = ENTRY.alias("correction")
-    cancelled = sa.exists().where(
-        correction.c.club_id == ENTRY.c.club_id, correction.c.cancels == ENTRY.c.seq
-    )
     found = (
         sa.select(ENTRY.c.deed)
         .where(
             ENTRY.c.club_id == club,
             ENTRY.c.said_by == person,
             ENTRY.c.kind != EntryKind.CORRECTED.value,
-            ~cancelled,
+            ~_cancelled(tx, club),
         )
         .order_by(ENTRY.c.seq.desc())
         .limit(1)
@@ -200,12 +196,36 @@ def last_deed(tx: Tx, club: ClubId, person: PersonId) -> str | None:
     return tx.execute(found).scalar_one_or_none()
 
 
+def _cancelled(tx: Tx, club: ClubId) -> sa.ColumnElement[bool]:
+    """Return the condition that a standing correction cancels an entry, as `standing` folds it.
+
+    Whether a correction stands takes the ones that cancel it, and so on; they are so few that
+    they are folded here, and only those that do not stand are named to the server.
+    """
+    correction, target = ENTRY.alias("correction"), ENTRY.alias("target")
+    of_corrections = (
+        sa.select(correction.c.seq, correction.c.cancels)
+        .join_from(
+            correction,
+            target,
+            sa.and_(target.c.club_id == correction.c.club_id, target.c.seq == correction.c.cancels),
+        )
+        .where(correction.c.club_id == club, target.c.kind == EntryKind.CORRECTED.value)
+        .order_by(correction.c.seq.desc())
+    )
+    lifted: set[int] = set()
+    for row in tx.execute(of_corrections):
+        if row.seq not in lifted:
+            lifted.add(row.cancels)
+    return sa.exists().where(
+        correction.c.club_id == ENTRY.c.club_id,
+        correction.c.cancels == ENTRY.c.seq,
+        correction.c.seq.not_in(lifted),
+    )
+
+
 def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
     """Return how often each kit went out since it was last charged, by what stands."""
-    correction = ENTRY.alias("correction")
-    cancelled = sa.exists().where(
-        correction.c.club_id == ENTRY.c.club_id, correction.c.cancels == ENTRY.c.seq
-    )
     times = (
         sa.select(sa.func.count())
         .where(
@@ -214,7 +234,7 @@ def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
             ENTRY.c.happened_at > sa.func.coalesce(POSITION.c.charged_at, _LONG_AGO),
             ENTRY.c.item_id.is_(None),
             ENTRY.c.kind.in_((EntryKind.GIVEN_OUT.value, EntryKind.PASSED_ON.value)),
-            ~cancelled,
+            ~_cancelled(tx, club),
         )
         .correlate(POSITION)
         .scalar_subquery()
@@ -271,7 +291,7 @@ def of_kinds(
     found = sa.select(ENTRY).where(
         ENTRY.c.club_id == club,
         ENTRY.c.item_id.is_(None),
-        ENTRY.c.happened_at > since,
+        sa.or_(ENTRY.c.happened_at > since, ENTRY.c.kind == EntryKind.CORRECTED.value),
         ENTRY.c.kind.in_(wanted),
     )
     by_kit: dict[KitId, list[Entry]] = {}

@@ -7,8 +7,9 @@ from datetime import date
 import pytest
 
 from clubbot.desk import booking, charging, fault, handover
+from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason
-from clubbot.rules.results import Charged, ChargeList
+from clubbot.rules.results import Charged, ChargeList, ChargeSteps
 from tests.desk.scene import Club, dump
 
 
@@ -90,3 +91,58 @@ def test_what_is_not_a_kit_is_not_charged(club: Club) -> None:
     for text in ("", "X", "the other one"):
         assert club.leader(charging.charged, text).reason is Reason.UNKNOWN_KIT
     assert dump(club.store) == before
+
+
+# -- who is charged when --------------------------------------------------------------------------
+
+
+@pytest.fixture
+def busy(used: Club) -> Club:
+    """The same club on its Friday evening: an adult is there on Mondays from 14:00, too."""
+    used.leader(club_desk.set_hours, "Mon 14:00-16:00")
+    used.settings(charge_bays=2, charge_minutes=150)
+    return used
+
+
+def _plan(club: Club) -> ChargeSteps:
+    shown = club.helper(charging.charge_list)
+    assert isinstance(shown, ChargeList)
+    assert shown.plan is not None
+    return shown.plan
+
+
+def test_the_list_says_who_is_charged_when_on_which_bay_before_the_session(busy: Club) -> None:
+    plan = _plan(busy)
+    monday = busy.at("2026-10-05 14:00"), busy.at("2026-10-05 16:00")
+    assert plan.steps
+    for step in plan.steps:
+        assert monday[0] <= step.window.start < step.window.end <= monday[1]
+        assert step.bay in (1, 2)
+    assert {step.kit.label for step in plan.steps} | {s.kit.label for s in plan.short} == set("ABC")
+
+
+def test_what_was_charged_just_now_is_full_enough_for_one_session(busy: Club) -> None:
+    busy.leader(charging.charged, "A B C")
+    plan = _plan(busy)
+    assert plan.steps == ()
+    assert [kit.label for kit in plan.enough] == ["A", "B", "C"]
+
+
+def test_where_no_adult_is_there_in_time_the_list_says_so_and_what_would_help(used: Club) -> None:
+    plan = _plan(used)
+    assert plan.steps == ()
+    assert {each.kit.label for each in plan.short} == set("ABC")
+    assert plan.adult_from is not None
+    assert plan.adult_from.end == used.at("2026-10-05 16:00")
+
+
+def test_a_full_charge_is_enough_for_three_usual_sessions_and_not_for_four(club: Club) -> None:
+    club.leader(club_desk.set_hours, "Mon 13:00-15:00, Fri 13:00-15:00")
+    club.leader(charging.charged, "A")
+    for booked in ("Fri 15:30-17:00", "Mon 16:00-17:30", "Tue 16:00-17:30"):
+        club.leader(booking.request, f"A for Red {booked}")
+        assert [kit.label for kit in _plan(club).enough] == ["A"], booked
+    club.leader(booking.request, "A for Red Wed 16:00-17:30")
+    (step,) = _plan(club).steps
+    assert step.kit.label == "A"
+    assert step.window.end <= club.at("2026-10-05 17:30")

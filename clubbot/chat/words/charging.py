@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from clubbot.chat.words.phrases import (
     Reply,
     View,
     Wording,
     button,
+    capital,
     day_name,
     esc,
     labels,
+    listed,
     local,
+    span,
     when,
 )
-from clubbot.rules.results import Charged, ChargeLine, ChargeList
+from clubbot.rules.results import Charged, ChargeLine, ChargeList, ChargeStep, ChargeSteps
 
 CAUTION = (
-    "Charge with an adult in the room, on a hard surface, with the maker's own charger. "
-    "Never a battery that is hot, swollen, wet or damaged."
+    "Charge with an adult in the room, never overnight, on a hard surface away from what burns, "
+    "as the maker's guide says and with its charger, between 0 and 40 °C. Never a battery that is "
+    "hot, swollen, wet or damaged. The school's rules come first."
 )
+_MOST_LINES = 40
 
 
 def charge_list(result: ChargeList, view: View) -> Reply:
@@ -35,6 +42,8 @@ def charge_list(result: ChargeList, view: View) -> Reply:
         for line in result.idle
         if line.why_not == "on hold"
     ]
+    if result.plan is not None:
+        lines += _plan(result.plan, view)
     lines.append(CAUTION)
     return Reply("\n".join(lines), ((button("All of these charged", "charged", result.day),),))
 
@@ -45,6 +54,69 @@ def _line(line: ChargeLine, view: View) -> str:
     used = f", used {line.uses_since} times since" if line.uses_since > 1 else ""
     used = ", used once since" if line.uses_since == 1 else used
     return f"• {esc(line.kit.label)}: {sessions}, {last}{used}"
+
+
+def _plan(plan: ChargeSteps, view: View) -> list[str]:
+    lines = []
+    if plan.steps:
+        lines.append("<b>In this order</b>, only while an adult is there:")
+        lines += _walks(plan, view)
+    if plan.enough:
+        lines.append(f"Full enough as they are, as far as I know: {labels(plan.enough)}.")
+    if plan.beyond:
+        lines.append(
+            f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last. "
+            "Use another kit, or charge in between."
+        )
+    if plan.short:
+        lines += _short(plan, view)
+    return lines
+
+
+def _walks(plan: ChargeSteps, view: View) -> list[str]:
+    """Return one line for each moment at which somebody goes to the chargers."""
+    by_start: dict[datetime, list[ChargeStep]] = {}
+    for step in plan.steps:
+        by_start.setdefault(step.window.start, []).append(step)
+    lines = [
+        f"{number}. {capital(when(start, view))}: put on "
+        + listed([_put_on(step, plan, view) for step in group])
+        + "."
+        for number, (start, group) in enumerate(by_start.items(), 1)
+    ]
+    if len(lines) > _MOST_LINES:
+        more = len(lines) - _MOST_LINES
+        lines = [*lines[:_MOST_LINES], f"… and {more} more; /charge shows them nearer the day."]
+    return lines
+
+
+def _put_on(step: ChargeStep, plan: ChargeSteps, view: View) -> str:
+    bay = f" on bay {step.bay}" if plan.bays is not None else ""
+    rest = "" if step.last else ", the rest later"
+    return f"{esc(step.kit.label)}{bay} until {local(step.window.end, view):%H:%M}{rest}"
+
+
+def _short(plan: ChargeSteps, view: View) -> list[str]:
+    lines = [
+        "<b>Can't be made</b>: "
+        + "; ".join(
+            f"{esc(each.kit.label)}, {each.minutes} min by {when(each.deadline, view)}"
+            for each in plan.short
+        )
+        + "."
+    ]
+    ways = []
+    if plan.more_bays is not None and plan.bays is not None:
+        ways.append(f"{plan.more_bays} more bay{'' if plan.more_bays == 1 else 's'}")
+    if plan.adult_from is not None:
+        ways.append(f"an adult in the room {span(plan.adult_from, view)}")
+    if ways:
+        lines.append(f"What would do: {listed(ways, 'or')}.")
+    else:
+        lines.append("Fewer kits, or more hours with an adult before then, would help.")
+    if not plan.hours:
+        lines.append("I know of no hours with an adult until then: /hours adds them.")
+    return lines
 
 
 def charged(result: Charged, view: View) -> Reply:

@@ -47,6 +47,15 @@ def used(window: Window, driving_percent: int) -> Drove:
     return Drove(driving, minutes - driving)
 
 
+@dataclass(frozen=True, slots=True)
+class _Charge:
+    """One way of making a charge: the task, what is believed after its uses, how many those are."""
+
+    task: Task
+    belief: Belief
+    passed: int
+
+
 def needs(
     kit: KitId,
     belief: Belief,
@@ -55,11 +64,13 @@ def needs(
     *,
     curve: Curve,
     driving_percent: int,
+    hours: Sequence[Window],
 ) -> Needs:
     """Return the charges without which the uses, in order of time, would not last 9 in 10.
 
-    Each charge is the least that lasts through as many uses as a full one can. It may begin at
-    once where a full charge also covers the uses before its deadline; else after those.
+    Each charge is the least that lasts through as many uses as a full one can. It begins as late
+    as the supervised hours before its deadline allow, for then it lasts longest; where they are
+    too few, as early as a full charge would last through the use after the deadline.
     """
     tasks: list[Task] = []
     beyond: list[Window] = []
@@ -69,19 +80,57 @@ def needs(
         covered = _longest(drives, partial(_lasts, belief))
         if covered == len(left):
             break
-        whole = _longest(drives, partial(_could_last, belief))
-        if whole > covered:
-            level = belief.level_for(*_sum(drives[:whole])) or 1.0
-            minutes = curve.minutes(belief.level.low, level)
-            open_to = Window(min(free_from, left[covered].start - STEP), left[covered].start)
-            tasks.append(_task(kit, minutes, open_to, left[:covered]))
-            belief, passed = after(belief, [Charged(level), *drives[:whole]]), whole
+        ways = (
+            _charge(kit, belief, left, drives, (first, covered), free_from, curve)
+            for first in range(covered, -1, -1)
+            if _could_last(belief, drives[first : covered + 1])
+        )
+        chosen: _Charge | None = None
+        for chosen in ways:
+            if _room(chosen.task, hours) >= chosen.task.minutes:
+                break
+        if chosen is None:
+            beyond.append(left[covered])
+            passed, belief = covered + 1, after(belief, drives[: covered + 1])
         else:
-            passed = covered or 1
-            beyond += left[covered:passed]
-            belief = after(belief, drives[:passed])
+            tasks.append(chosen.task)
+            passed, belief = chosen.passed, chosen.belief
         free_from, left = left[passed - 1].end, left[passed:]
     return Needs(tuple(tasks), tuple(beyond))
+
+
+def _charge(
+    kit: KitId,
+    belief: Belief,
+    uses: Sequence[Window],
+    drives: Sequence[Drove],
+    between: tuple[int, int],
+    free_from: datetime,
+    curve: Curve,
+) -> _Charge:
+    """Return the charge that may begin after the first of two uses and is needed for the other."""
+    first, covered = between
+    before = after(belief, drives[:first])
+    whole = _longest(drives[first:], partial(_could_last, before))
+    level = before.level_for(*_sum(drives[first : first + whole])) or 1.0
+    deadline = uses[covered].start
+    start = uses[first - 1].end if first else free_from
+    window = Window(min(start, deadline - STEP), deadline)
+    task = _task(kit, curve.minutes(before.level.low, level), window, uses[first:covered])
+    done = after(before, [Charged(level), *drives[first : first + whole]])
+    return _Charge(task, done, first + whole)
+
+
+def _room(task: Task, hours: Sequence[Window]) -> float:
+    """Return the supervised minutes in which the kit is there before its deadline."""
+    within = [_shared(span, task.window) for span in hours]
+    out = [_shared(span, busy) for span in hours for busy in task.busy]
+    return sum(within) - sum(out)
+
+
+def _shared(one: Window, other: Window) -> float:
+    length = min(one.end, other.end) - max(one.start, other.start)
+    return max(0.0, length.total_seconds() / 60)
 
 
 def _task(kit: KitId, minutes: float, window: Window, busy: Sequence[Window]) -> Task:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from clubbot.rules.model import Window
 from clubbot.rules.results.shared import KitRef
 
 
@@ -18,6 +19,45 @@ class ChargeLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ChargeStep:
+    """A kit on a bay; `last`: its charge is then done."""
+
+    kit: KitRef
+    bay: int
+    window: Window
+    last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeTooShort:
+    """A charge of so many minutes that can't be made by its deadline."""
+
+    kit: KitRef
+    minutes: int
+    deadline: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeSteps:
+    """What to charge when, in the order of doing.
+
+    `beyond`: not even full do they last their bookings; `enough`: they last them as they are.
+    `bays`: how many there are, None where nobody said; `more_bays` more of them, or an adult in
+    the room in `adult_from`, would make all of `short` possible. `hours`: whether an adult is
+    there at all in that time.
+    """
+
+    steps: tuple[ChargeStep, ...]
+    short: tuple[ChargeTooShort, ...]
+    beyond: tuple[KitRef, ...]
+    enough: tuple[KitRef, ...]
+    bays: int | None
+    more_bays: int | None
+    adult_from: Window | None
+    hours: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ChargeList:
     """Kits with bookings in the days after `day`, up to and including `until`."""
 
@@ -25,6 +65,7 @@ class ChargeList:
     until: date
     needed: tuple[ChargeLine, ...]
     idle: tuple[ChargeLine, ...]
+    plan: ChargeSteps | None = None
 
 
 @dataclass(frozen=True, slots=True)

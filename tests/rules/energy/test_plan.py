@@ -148,8 +148,11 @@ WEEK = [
 ]
 
 
-def _needs(uses: list[Window], *, gives: int | None = None) -> tuple[list[Task], int]:
+def _needs(
+    uses: list[Window], *, gives: int | None = None, hours: list[Window] | None = None
+) -> tuple[list[Task], int]:
     told = [Charged()] if gives is None else [Charged(), RunTimeTest(gives), Charged()]
+    mornings = [Window(use.start - timedelta(hours=6), use.start) for use in WEEK]
     found = needs(
         KitId(1),
         after(prior(120), told),
@@ -157,6 +160,7 @@ def _needs(uses: list[Window], *, gives: int | None = None) -> tuple[list[Task],
         NINE,
         curve=of_full_charge(150),
         driving_percent=33,
+        hours=mornings if hours is None else hours,
     )
     return list(found.tasks), len(found.beyond)
 
@@ -164,14 +168,21 @@ def _needs(uses: list[Window], *, gives: int | None = None) -> tuple[list[Task],
 def test_a_full_battery_needs_no_charge_for_three_sessions_and_one_before_the_fourth() -> None:
     assert _needs(WEEK[:3]) == ([], 0)
     (task,), beyond = _needs(WEEK[:4])
-    assert task.window.end == WEEK[3].start
+    assert task.window == Window(WEEK[2].end, WEEK[3].start)
+    assert 5 <= task.minutes <= 150
     assert beyond == 0
 
 
-def test_a_charge_that_is_needed_between_two_uses_waits_for_the_first_of_them() -> None:
+def test_where_no_adult_is_there_on_the_last_days_the_charge_is_made_earlier() -> None:
+    morning = [Window(WEEK[1].start - timedelta(hours=4), WEEK[1].start)]
+    (task,), _ = _needs(WEEK[:4], hours=morning)
+    assert task.window == Window(WEEK[0].end, WEEK[3].start)
+    assert task.busy == (WEEK[1], WEEK[2])
+
+
+def test_one_charge_carries_through_the_fourth_and_the_fifth_session() -> None:
     (task,), _ = _needs(WEEK[:5])
-    assert task.window.start == WEEK[2].end
-    assert 5 <= task.minutes <= 150
+    assert task.window.end == WEEK[3].start
 
 
 def test_what_not_even_a_full_charge_lasts_through_is_told_apart() -> None:
