@@ -151,6 +151,51 @@ def restore(file: Annotated[Path, typer.Argument(help="Made by `clubbot backup`.
     typer.echo(f"Restored from {file}." + (f" What was there is in {kept}." if kept else ""))
 
 
+@cli.command("import")
+def take_in(
+    files: Annotated[list[Path], typer.Argument(help="CSV files, as `clubbot export` makes them.")],
+    club: Annotated[str, typer.Option(help="The club's name, where there are several.")] = "",
+    yes: Annotated[bool, typer.Option("--yes", help="Don't ask.")] = False,
+) -> None:
+    """Show what CSV files would change and, after a yes, do all of it."""
+    with _one_line():
+        from clubbot import exchanging
+        from clubbot import files as database
+        from clubbot.clock import real_now
+        from clubbot.settings import load
+        from clubbot.store import schema
+
+        settings = load()
+        database.there(settings)
+        with _store(settings) as store:
+            schema.upgrade(store)
+            chosen = exchanging.club_named(store, club)
+            now = settings.clock or real_now()
+            fine = exchanging.take_in(
+                store, chosen, files, now, typer.echo, lambda: yes or typer.confirm("Yes?")
+            )
+    raise typer.Exit(0 if fine else 1)
+
+
+@cli.command()
+def export(
+    folder: Annotated[Path, typer.Argument(help="Where to; made if it isn't there.")] = Path(),
+    club: Annotated[str, typer.Option(help="The club's name, where there are several.")] = "",
+) -> None:
+    """Write fleet, items, kit types, teams and spares as CSV files."""
+    with _one_line():
+        from clubbot import exchanging, files
+        from clubbot.settings import load
+        from clubbot.store import schema
+
+        settings = load()
+        files.there(settings)
+        with _store(settings) as store:
+            schema.upgrade(store)
+            chosen = exchanging.club_named(store, club)
+            exchanging.give_out(store, chosen, folder, typer.echo)
+
+
 @contextmanager
 def _store(settings: Settings) -> Iterator[Store]:
     from clubbot.store.engine import Store

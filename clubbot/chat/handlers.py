@@ -12,7 +12,7 @@ from typing import Any
 from telegram import Bot, CallbackQuery, Message, Update
 from telegram.ext import CallbackQueryHandler, ChatMemberHandler, MessageHandler, filters
 
-from clubbot.chat import chats, fault
+from clubbot.chat import chats, exchange, fault
 from clubbot.chat.gate import Gate
 from clubbot.chat.heard import Heard, heard
 from clubbot.chat.intake import AnyApplication
@@ -69,7 +69,11 @@ class _Handlers:
             await self.post.reply(update, helping.unknown_command())
 
     async def other(self, update: Update, _: Any) -> None:
-        await self.post.reply(update, helping.only_words())
+        file = update.message.document if update.message else None
+        if file is not None and exchange.is_table(file):
+            await exchange.document(Talk(self.gate, self.post, update), file)
+        else:
+            await self.post.reply(update, helping.only_words())
 
     async def button(self, update: Update, _: Any) -> None:
         query = update.callback_query

@@ -13,6 +13,7 @@ from clubbot.chat.words import (
     charging,
     club,
     danger,
+    exchange,
     fault,
     feed,
     handover,
@@ -21,6 +22,8 @@ from clubbot.chat.words import (
     moving,
     notices,
     people,
+    today,
+    triage,
 )
 from clubbot.chat.words.phrases import Reply, View, Wording
 from clubbot.chat.words.refusals import refused
@@ -33,6 +36,7 @@ SAID: dict[type, Wording] = {
     **charging.SAID,
     **club.SAID,
     **danger.SAID,
+    **exchange.SAID,
     **fault.SAID,
     **feed.SAID,
     **handover.SAID,
@@ -41,6 +45,8 @@ SAID: dict[type, Wording] = {
     **losing.SAID,
     **notices.SAID,
     **people.SAID,
+    **today.SAID,
+    **triage.SAID,
 }
 
 

@@ -1,0 +1,273 @@
+"""The files: RFC 4180 in UTF-8, told apart by their first row. What is wrong says in which row."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from clubbot.rules.exchange.cells import as_it_was, harmless
+from clubbot.rules.exchange.rows import (
+    SHEETS,
+    Contents,
+    ItemRow,
+    KitRow,
+    KitTypeRow,
+    PartRow,
+    Row,
+    SheetKind,
+    SpareRow,
+    TeamRow,
+)
+from clubbot.rules.model import ItemKind
+from clubbot.rules.setup import LONGEST_LABEL, LONGEST_NAME
+from clubbot.rules.tidy import tidy
+
+COLUMNS: dict[SheetKind, tuple[str, ...]] = {
+    "kit_types": ("kit type", "run minutes", "part", "number", "big", "essential", "tray"),
+    "fleet": ("label", "kit type", "place"),
+    "items": ("kind", "serial", "kit", "price", "bought on", "warranty until"),
+    "teams": ("team", "same kit"),
+    "spares": ("kit type", "part", "number"),
+}
+LARGEST = 200_000
+"""Bytes of one file."""
+_LONGEST_TRAY = 40
+_MOST = 100_000
+_YES, _NO = frozenset({"yes", "true", "1", "x"}), frozenset({"no", "false", "0", ""})
+_PRICE = re.compile(r"(\d{1,7})(?:[.,](\d{1,2}))?")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_FIRST_LINE = re.compile(r"[^\r\n]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Something wrong in a row (the first row is 1): `what` is a code that the words know."""
+
+    sheet: str
+    row: int
+    column: str
+    what: str
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A file's rows, each with the number of the row that it stands in."""
+
+    kind: SheetKind
+    rows: tuple[tuple[int, Row], ...]
+
+
+class _Wrong(Exception):
+    """A cell that can't be taken."""
+
+    def __init__(self, column: str, what: str, value: str = "") -> None:
+        super().__init__(what)
+        self.column, self.what, self.value = column, what, value
+
+
+def decode(content: bytes) -> str | None:
+    """Return a file's text: UTF-8, or UTF-16 where it says so; None where it is neither."""
+    coding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
+    try:
+        return content.decode(coding)
+    except UnicodeDecodeError:
+        return None
+
+
+def read_sheet(text: str) -> Sheet | tuple[Problem, ...]:
+    """Return the rows of a file, or all that is wrong with it."""
+    try:
+        lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=_sign(text), strict=True))
+    except csv.Error as error:
+        return (Problem("", 1 + text.count("\n"), "", "not-csv", str(error)),)
+    header = [" ".join(tidy(cell).casefold().split("_")) for cell in lines[0]] if lines else []
+    while header and not header[-1]:
+        header.pop()
+    kind = next((each for each in SHEETS if sorted(COLUMNS[each]) == sorted(header)), None)
+    if kind is None:
+        return (_unknown(header),)
+    rows: list[tuple[int, Row]] = []
+    problems: list[Problem] = []
+    for number, line in enumerate(lines[1:], 2):
+        if not any(cell.strip() for cell in line):
+            continue
+        try:
+            rows += [(number, row) for row in _rows(kind, _cells(header, line))]
+        except _Wrong as wrong:
+            problems.append(Problem(kind, number, wrong.column, wrong.what, wrong.value))
+    return tuple(problems) if problems else Sheet(kind, tuple(rows))
+
+
+def _sign(text: str) -> str:
+    """Return what separates cells: a comma, or what a spreadsheet of another country writes."""
+    first = _FIRST_LINE.match(text)
+    line = first[0] if first else ""
+    return next((sign for sign in ";\t" if sign in line and "," not in line), ",")
+
+
+def _unknown(header: Sequence[str]) -> Problem:
+    nearest = max(SHEETS, key=lambda kind: len({*COLUMNS[kind]} & {*header}))
+    return Problem(nearest, 1, "", "columns", ", ".join(COLUMNS[nearest]))
+
+
+def _cells(header: Sequence[str], line: Sequence[str]) -> Mapping[str, str]:
+    if len(line) < len(header) or any(cell.strip() for cell in line[len(header) :]):
+        raise _Wrong("", "cells", f"{len(line)}/{len(header)}")
+    return {name: as_it_was(cell) for name, cell in zip(header, line, strict=False)}
+
+
+def _rows(kind: SheetKind, cells: Mapping[str, str]) -> list[Row]:
+    match kind:
+        case "kit_types":
+            return _kit_type(cells)
+        case "fleet":
+            label = _word(cells, "label", LONGEST_LABEL)
+            return [KitRow(label, _word(cells, "kit type"), _maybe(cells, "place"))]
+        case "items":
+            return [_item(cells)]
+        case "teams":
+            return [TeamRow(_word(cells, "team"), _flag(cells, "same kit", empty=False))]
+        case "spares":
+            number = _number(cells, "number", 0)
+            return [SpareRow(_word(cells, "kit type"), _word(cells, "part"), number)]
+
+
+def _kit_type(cells: Mapping[str, str]) -> list[Row]:
+    name = _word(cells, "kit type")
+    kit_type = KitTypeRow(name, _number(cells, "run minutes", 1, 1440))
+    if not tidy(cells["part"]):
+        if any(tidy(cells[each]) for each in ("number", "tray")):
+            raise _Wrong("part", "missing")
+        return [kit_type]
+    part = PartRow(
+        name,
+        _word(cells, "part"),
+        _number(cells, "number", 1),
+        _flag(cells, "big", empty=False),
+        _flag(cells, "essential", empty=True),
+        _maybe(cells, "tray", _LONGEST_TRAY),
+    )
+    return [kit_type, part]
+
+
+def _item(cells: Mapping[str, str]) -> ItemRow:
+    kind = tidy(cells["kind"]).casefold()
+    if kind not in list(ItemKind):
+        raise _Wrong("kind", "kind", cells["kind"])
+    return ItemRow(
+        kind,
+        _maybe(cells, "serial"),
+        _maybe(cells, "kit", LONGEST_LABEL),
+        _price(cells, "price"),
+        _day(cells, "bought on"),
+        _day(cells, "warranty until"),
+    )
+
+
+def _maybe(cells: Mapping[str, str], column: str, longest: int = LONGEST_NAME) -> str:
+    text = tidy(cells[column])
+    if len(text) > longest:
+        raise _Wrong(column, "long", str(longest))
+    return text
+
+
+def _word(cells: Mapping[str, str], column: str, longest: int = LONGEST_NAME) -> str:
+    text = _maybe(cells, column, longest)
+    if not text:
+        raise _Wrong(column, "missing")
+    return text
+
+
+def _number(cells: Mapping[str, str], column: str, least: int, most: int = _MOST) -> int:
+    text = tidy(cells[column])
+    if not re.fullmatch(r"[0-9]{1,6}", text) or not least <= int(text) <= most:
+        raise _Wrong(column, "number", f"{least}-{most}")
+    return int(text)
+
+
+def _flag(cells: Mapping[str, str], column: str, *, empty: bool) -> bool:
+    text = tidy(cells[column]).casefold()
+    if not text:
+        return empty
+    if text not in _YES | _NO:
+        raise _Wrong(column, "flag", text)
+    return text in _YES
+
+
+def _price(cells: Mapping[str, str], column: str) -> int | None:
+    text = tidy(cells[column])
+    if not text:
+        return None
+    found = _PRICE.fullmatch(text)
+    if found is None or not text.isascii():
+        raise _Wrong(column, "price", text)
+    return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
+
+
+def _day(cells: Mapping[str, str], column: str) -> date | None:
+    text = tidy(cells[column])
+    if not text:
+        return None
+    found = _DAY.fullmatch(text)
+    try:
+        return date.fromisoformat(found[0] if found else "")
+    except ValueError:
+        raise _Wrong(column, "date", text) from None
+
+
+# -- writing --------------------------------------------------------------------------------------
+
+
+def write_sheets(contents: Contents) -> dict[str, str]:
+    """Return the five files by name; reading them gives the same contents."""
+    return {f"{kind}.csv": _written(kind, _lines(kind, contents)) for kind in SHEETS}
+
+
+def _written(kind: SheetKind, lines: Iterable[Sequence[str]]) -> str:
+    made = io.StringIO(newline="")
+    writer = csv.writer(made, lineterminator="\r\n")
+    writer.writerow(COLUMNS[kind])
+    writer.writerows([harmless(cell) for cell in line] for line in lines)
+    return made.getvalue()
+
+
+def _lines(kind: SheetKind, contents: Contents) -> Iterator[Sequence[str]]:
+    match kind:
+        case "kit_types":
+            yield from _kit_type_lines(contents)
+        case "fleet":
+            yield from ((kit.label, kit.kit_type, kit.place) for kit in contents.kits)
+        case "items":
+            for item in contents.items:
+                days = [
+                    day.isoformat() if day else "" for day in (item.bought_on, item.warranty_until)
+                ]
+                yield item.kind, item.serial, item.kit, _spelled(item.price_cents), *days
+        case "teams":
+            yield from ((team.team, _yes(team.same_kit)) for team in contents.teams)
+        case "spares":
+            yield from ((each.kit_type, each.part, str(each.number)) for each in contents.spares)
+
+
+def _kit_type_lines(contents: Contents) -> Iterator[Sequence[str]]:
+    for kit_type in contents.kit_types:
+        name, minutes = kit_type.kit_type, str(kit_type.run_minutes)
+        parts = [part for part in contents.parts if part.kit_type == name]
+        if not parts:
+            yield name, minutes, "", "", "", "", ""
+        for part in parts:
+            flags = _yes(part.big), _yes(part.essential)
+            yield name, minutes, part.part, str(part.number), *flags, part.tray
+
+
+def _spelled(cents: int | None) -> str:
+    return "" if cents is None else f"{cents // 100}.{cents % 100:02}"
+
+
+def _yes(flag: bool) -> str:
+    return "yes" if flag else "no"
