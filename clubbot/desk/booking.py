@@ -113,7 +113,8 @@ def take_answer(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requ
         return Forgot(STEP)
     said = datetime.fromisoformat(stands.facts["said_at"])
     text = requests.with_answer(tx, who, stands.facts, more, said)
-    result = take(tx, who, text, team or stands.facts.get("team"), said_at=said.isoformat())
+    team_known = team or stands.facts.get("team")
+    result = take(tx, who, text, team_known, said.isoformat(), stands.facts.get("chosen"))
     asked_again = isinstance(result, BookingLacks) and result.ask == stands.facts.get("ask")
     if asked_again and team is None and isinstance(result, BookingLacks):
         return replace(result, again=True)
@@ -125,25 +126,37 @@ def choose_reading(tx: Tx, who: Who, place: int) -> Requested:
     """Go on with one of the ways in which a request could be read."""
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
-    readings = stands.facts.get("readings", ()) if stands else ()
-    if stands is None or not 0 <= place < len(readings):
+    if stands is None or not 0 <= place < stands.facts.get("ways", 0):
         return Refused(Reason.OUT_OF_DATE)
-    return take(tx, who, readings[place], stands.facts.get("team"))
+    known = stands.facts
+    return take(tx, who, known["text"], known["team"], known["said_at"], place)
 
 
-def take(tx: Tx, who: Who, text: str, team: TeamId | None, said_at: str | None = None) -> Requested:
-    """Book what a text asks for, or keep it with the question that it leaves open."""
+def take(
+    tx: Tx,
+    who: Who,
+    text: str,
+    team: TeamId | None,
+    said_at: str | None = None,
+    chosen: int | None = None,
+) -> Requested:
+    """Book what a text asks for, or keep it with the question that it leaves open.
+
+    `chosen` says which of several ways in which the text can be read is meant.
+    """
     said = datetime.fromisoformat(said_at) if said_at else who.asking.said_at
     reading = requests.read(tx, who, text, said)
     facts: dict[str, Any] = {"text": text, "team": team, "said_at": said.isoformat()}
+    if isinstance(reading, Either) and chosen is not None and chosen < len(reading.readings):
+        reading = reading.readings[chosen]
+        facts["chosen"] = chosen
     match reading:
         case Missing():
             lacks = requests.lacks(tx, who, reading)
             _ask(tx, who, {**facts, "ask": lacks.ask})
             return lacks
         case Either():
-            spelled = [requests.spelled(each) for each in reading.readings]
-            _ask(tx, who, {**facts, "readings": spelled})
+            _ask(tx, who, {**facts, "ways": len(reading.readings)})
             return requests.two_ways(reading)
         case Unreadable():
             return requests.not_read(reading)

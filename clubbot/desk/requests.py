@@ -83,13 +83,6 @@ def window_of(reading: Reading) -> Window:
     return Window(reading.start.astimezone(UTC), reading.end.astimezone(UTC))
 
 
-def spelled(reading: Reading) -> str:
-    """Return a reading as the text that reads as nothing else."""
-    what = " and ".join(f"kit {label}" for label in reading.kits) or f"{reading.count} kits"
-    whose = f" for {reading.team}" if reading.team else ""
-    return f"{what}{whose} {reading.start:%Y-%m-%d %H:%M} to {reading.end:%Y-%m-%d %H:%M}"
-
-
 def not_read(reading: Unreadable) -> Refused:
     """Return the answer to a text that is no single request."""
     return Refused(_ERRORS[reading.error], {"word": reading.word})

@@ -13,13 +13,14 @@ from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role, Window
 from clubbot.rules.results import (
     Booked,
+    BookedWeekly,
     BookingLacks,
     BookingTwoWays,
     Cancelled,
     FreeKits,
     MyBookings,
 )
-from clubbot.store import bookings, people
+from clubbot.store import bookings, clubs, people
 from clubbot.store.engine import Store
 from tests.desk.scene import Club, dump, make_club
 
@@ -113,6 +114,24 @@ def test_what_can_be_read_two_ways_is_asked_and_one_tap_decides(club: Club) -> N
     booked = club.leader(booking.choose_reading, 1)
     assert booked.booking.window == asked.readings[1].window
     assert booked.booking.team.name == "Red"
+
+
+def test_what_repeats_and_what_comes_along_is_kept_when_one_of_two_readings_is_chosen(
+    club: Club,
+) -> None:
+    with club.store.write() as tx:
+        clubs.set_resource(tx, club.id, "mat", 4)
+    text = "2 kits and 3 mats every week next friday 15:30-17:00 until 18 December"
+    asked = club.leader(booking.request, text)
+    assert isinstance(asked, BookingTwoWays)
+    which = club.leader(booking.choose_reading, 1)
+    assert isinstance(which, BookingLacks)
+    booked = club.leader(booking.go_on, "Red")
+    assert isinstance(booked, BookedWeekly)
+    assert booked.bookings[0].window == asked.readings[1].window
+    with club.store.read() as tx:
+        live = bookings.by_id(tx, club.id, [each.id for each in booked.bookings])
+    assert {number for each in live.values() for _, number in each.resources} == {3}
 
 
 def test_named_kits_are_the_ones_that_are_booked(club: Club) -> None:
