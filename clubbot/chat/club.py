@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import club, people, scanning
+from clubbot.desk import club, moving, people, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
@@ -121,3 +121,17 @@ async def close(talk: Talk, day: str) -> None:
 
 async def hours(talk: Talk, text: str) -> None:
     await talk.say(club.set_hours, text)
+
+
+async def move(talk: Talk, text: str) -> None:
+    await talk.say(moving.move_session, text)
+
+
+async def move_back(talk: Talk, facts: str) -> None:
+    day, _, at = facts.partition(":")
+    await talk.press(moving.move_back, day, f"{at[:2]}:{at[2:]}")
+
+
+async def along(talk: Talk, facts: str) -> None:
+    number, _, count = facts.partition(":")
+    await talk.say(moving.bring_along, int(number), int(count))

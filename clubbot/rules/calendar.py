@@ -50,13 +50,25 @@ class Closure:
 
 
 @dataclass(frozen=True, slots=True)
+class Move:
+    """One session held at another time: the one of `day` at `at` by the weekly meeting times."""
+
+    day: date
+    at: time
+    to_day: date
+    starts: time
+    ends: time
+
+
+@dataclass(frozen=True, slots=True)
 class Session:
-    """One planned meeting of the club."""
+    """One planned meeting of the club; `moved` where it is held at another time than usual."""
 
     day: date
     window: Window
     name: str
     adult: PersonId | None
+    moved: Move | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +77,7 @@ class ClubCalendar:
     meetings: tuple[Meeting, ...] = ()
     closures: tuple[Closure, ...] = ()
     hours: tuple[Hours, ...] = ()
+    moves: tuple[Move, ...] = ()
 
     def day_of(self, instant: datetime) -> date:
         return instant.astimezone(self.zone).date()
@@ -81,15 +94,34 @@ class ClubCalendar:
         """Return the planned meetings from first to last day, both included, in order of time."""
         found: list[Session] = []
         for day in days(first_day, last_day):
-            if self.closed(day):
-                continue
-            for meeting in self.meetings:
-                if meeting.weekday == day.weekday():
-                    window = Window(
-                        self.instant(day, meeting.starts), self.instant(day, meeting.ends)
-                    )
-                    found.append(Session(day, window, meeting.name, meeting.adult))
+            if not self.closed(day):
+                found += [each for each in self.usual(day) if each.moved is None]
+        for move in self.moves:
+            if first_day <= move.to_day <= last_day and not self.closed(move.to_day):
+                found += [
+                    Session(move.to_day, self._window(move), each.name, each.adult, move)
+                    for each in self.usual(move.day)
+                    if each.moved == move
+                ]
         return sorted(found, key=lambda session: session.window)
+
+    def usual(self, day: date) -> list[Session]:
+        """Return a day's sessions by the weekly meeting times, whatever closes or moves them."""
+        moved = {(move.day, move.at): move for move in self.moves}
+        return [
+            Session(
+                day,
+                Window(self.instant(day, meeting.starts), self.instant(day, meeting.ends)),
+                meeting.name,
+                meeting.adult,
+                moved.get((day, meeting.starts)),
+            )
+            for meeting in self.meetings
+            if meeting.weekday == day.weekday()
+        ]
+
+    def _window(self, move: Move) -> Window:
+        return Window(self.instant(move.to_day, move.starts), self.instant(move.to_day, move.ends))
 
     def session_with(self, window: Window) -> Session | None:
         """Return the meeting that overlaps this window most, if any does."""
@@ -112,10 +144,10 @@ class ClubCalendar:
         return None
 
     def open_day(self, day: date) -> bool:
-        """Say whether the club's school is open: a weekday, or a meeting day, without a closure."""
+        """Say whether the club's school is open: a weekday, or a session's day, unless closed."""
         if self.closed(day):
             return False
-        return day.weekday() < 5 or any(m.weekday == day.weekday() for m in self.meetings)
+        return day.weekday() < 5 or bool(self.sessions(day, day))
 
     def next_open_day(self, after: date) -> date:
         """Return the first open day after this one (the very next day where all are closed)."""
@@ -129,22 +161,29 @@ class ClubCalendar:
 
         A loan over several days is given out and taken back in supervised hours; what lies
         between them is the borrower's. Where no such hours are set it is enough that both ends
-        fall on open days.
+        fall on open days, but nobody is there when a session has gone elsewhere.
         """
-        if not self.hours:
-            return self.open_day(self.day_of(window.start)) and self.open_day(
-                self.day_of(window.end)
-            )
-        return self._attended(window.start) and self._attended(window.end)
+        if self.hours:
+            return self._attended(window.start) and self._attended(window.end)
+        if any(self._left(window, each) for each in self.usual(self.day_of(window.start))):
+            return False
+        return self.open_day(self.day_of(window.start)) and self.open_day(self.day_of(window.end))
+
+    def _left(self, window: Window, usual: Session) -> bool:
+        """Say whether a window is the time of a session that is held elsewhere this once."""
+        inside = usual.window.start <= window.start and window.end <= usual.window.end
+        return usual.moved is not None and inside and self.session_with(window) is None
 
     def _attended(self, instant: datetime) -> bool:
         local = instant.astimezone(self.zone)
         if self.closed(local.date()):
             return False
-        spans: list[Meeting | Hours] = [*self.meetings, *self.hours]
         return any(
             span.weekday == local.weekday() and span.starts <= local.time() <= span.ends
-            for span in spans
+            for span in self.hours
+        ) or any(
+            session.window.start <= instant <= session.window.end
+            for session in self.sessions(local.date(), local.date())
         )
 
 

@@ -108,6 +108,7 @@ class Reason(StrEnum):
     TOO_FAR = "too-far"
     OUTSIDE_HOURS = "outside-hours"
     CLOSED = "closed"
+    SESSION_THERE = "session-there"
     OVER_LIMIT = "over-limit"
     NONE_FREE = "none-free"
     RESOURCE_TAKEN = "resource-taken"

@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime, time
 
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.model import Window
+from clubbot.rules.moving import followed
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,8 @@ def weekly(first: Window, until: date, calendar: ClubCalendar, weeks: int = 1) -
 
     Each starts and ends at the wall times of the first one; a window that spans days keeps its
     number of them. A window is left out where the club is closed on the day it starts, and where
-    a clock change leaves nothing of it. How far `until` may lie is for the caller to bound.
+    a clock change leaves nothing of it. One of a session that is held elsewhen this once goes with
+    it. How far `until` may lie is for the caller to bound.
     """
     from dateutil.rrule import WEEKLY, rrule
 
@@ -39,12 +41,14 @@ def weekly(first: Window, until: date, calendar: ClubCalendar, weeks: int = 1) -
         WEEKLY, interval=weeks, dtstart=start.replace(tzinfo=None, fold=0), until=last
     ):
         day = each.date()
-        if closure := calendar.closed(day):
+        window = _on(day, start.time(), day + nights, end.time(), calendar)
+        there = followed(window, calendar) if window and day != start.date() else None
+        if closure := calendar.closed(calendar.day_of(there.start) if there else day):
             skipped.append((day, closure.why))
         elif day == start.date():
             windows.append(first)
-        elif window := _on(day, start.time(), day + nights, end.time(), calendar):
-            windows.append(window)
+        elif held := there or window:
+            windows.append(held)
         else:
             skipped.append((day, "the clocks change"))
     return Repeats(tuple(windows), tuple(skipped))

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 import sqlalchemy as sa
 
 from clubbot.rules.availability import ResourceId
-from clubbot.rules.calendar import DAY, Closure, ClubCalendar, Hours, Meeting
+from clubbot.rules.calendar import DAY, Closure, ClubCalendar, Hours, Meeting, Move
 from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
 from clubbot.rules.results import TeamRef
 from clubbot.rules.settings import ClubSettings
@@ -24,6 +24,7 @@ from clubbot.store.tables import (
     KIT_TYPE,
     MEETING,
     RESOURCE,
+    SESSION_MOVE,
     SUPERVISED_HOURS,
     TEAM,
 )
@@ -86,9 +87,15 @@ def change(tx: Tx, number: ClubId, **values: Any) -> None:
 
 
 def calendar(tx: Tx, number: ClubId, zone: ZoneInfo) -> ClubCalendar:
-    """Return the club's meeting times, supervised hours and closures."""
+    """Return the club's meeting times, supervised hours and closures, and the moved sessions."""
     meetings, hours, closures = _times(tx, number)
-    return ClubCalendar(zone, meetings, closures, hours)
+    return ClubCalendar(zone, meetings, closures, hours, _moves(tx, number))
+
+
+@remembered(SESSION_MOVE)
+def _moves(tx: Tx, number: ClubId) -> tuple[Move, ...]:
+    found = tx.execute(sa.select(SESSION_MOVE).where(SESSION_MOVE.c.club_id == number))
+    return tuple(Move(row.day, row.at, row.to_day, row.starts, row.ends) for row in found)
 
 
 @remembered(MEETING, SUPERVISED_HOURS, CLOSURE)

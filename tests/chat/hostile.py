@@ -115,6 +115,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
             st.tuples(LABELS, LABELS, st.sampled_from(["", "on hold", "out of use"])), min_size=1
         ).map(tuple)
     },
+    results.SessionMoved: {"back": st.sampled_from(["", "2026-10-02:1530"])},
     results.ClubView: {
         "zone": st.sampled_from(["UTC", "Europe/Dublin"]),
         "settings": st.just(spelled(ClubSettings(contact=WORST[0], emergency_number=WORST[1]))),
@@ -214,7 +215,7 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
         {},
         optional={
             "wanted": st.sampled_from(
-                ["days", "closed days", "role", "keep", "calendar", "resource", "change", "day"]
+                ["days", "closed days", "move", "role", "keep", "calendar", "resource", "change", "day"]
             ),
             "word": WORDS,
         },
@@ -226,6 +227,7 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.PAST: st.fixed_dictionaries({}, optional={"word": WORDS}),
     Reason.TOO_FAR: st.fixed_dictionaries({"days": st.integers(1, 730)}),
     Reason.CLOSED: st.fixed_dictionaries({"why": typed(80), "day": DAYS}),
+    Reason.SESSION_THERE: st.fixed_dictionaries({"window": WINDOWS}),
     Reason.OVER_LIMIT: st.fixed_dictionaries({"limit": st.integers(1, 200)}),
     Reason.NONE_FREE: st.fixed_dictionaries(
         {"possible": st.integers(0, 200), "count": st.integers(1, 200), "window": WINDOWS}

@@ -146,6 +146,8 @@ def _not_understood(facts: Facts, view: View) -> str:
     wanted = facts.get("wanted")
     if wanted == "days":
         return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
+    if wanted == "move":
+        return "Which session to come, and when instead? Such as: /move thu to fri 16:00-17:30"
     if wanted == "closed days":
         return "No closed day found there. /setup shows what is closed."
     if wanted == "day":
@@ -201,6 +203,9 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     ),
     Reason.OUTSIDE_HOURS: _fixed("No adult is in the room then. Pick a time when the club meets."),
     Reason.CLOSED: _closed,
+    Reason.SESSION_THERE: lambda facts, view: (
+        f"There is a session already: {span(facts['window'], view)}. Pick another time."
+    ),
     Reason.OVER_LIMIT: lambda facts, view: (
         f"A team may have {number_of_kits(facts['limit'])} at a time. Ask a leader for more."
     ),
