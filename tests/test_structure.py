@@ -187,6 +187,7 @@ ELSEWHERE = {
     "desk/setting_up.py": "what an answer lacks, put into a sentence by the words",
     "desk/today.py": "why a kit isn't ready, put into a line by the words",
     "pictures/timeline.py": "what stands in the picture itself",
+    "pictures/today.py": "what stands on the page itself",
     "rules/permissions.py": "the deeds' names, which the guide shows too",
     "rules/settings.py": "what a setting needs, put into a sentence by the words",
     "store/engine.py": "for the log and the console",

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from clubbot.chat.heard import number
+from clubbot.chat.lists import pressed
 from clubbot.chat.talk import Talk
-from clubbot.desk import handover
+from clubbot.desk import handover, returning, swapping
 from clubbot.desk import today as days
 
 
@@ -24,10 +25,6 @@ async def pass_on(talk: Talk, text: str) -> None:
     await talk.say(handover.pass_on, text)
 
 
-async def today(talk: Talk, text: str) -> None:
-    await talk.say(days.today)
-
-
 async def kit(talk: Talk, text: str) -> None:
     await talk.say(days.kit_card, text)
 
@@ -37,15 +34,23 @@ async def undo(talk: Talk, text: str) -> None:
 
 
 async def out_all(talk: Talk, _: str) -> None:
-    await talk.press(handover.give_out, "")
+    await pressed(talk, handover.give_out, "")
 
 
 async def back_all(talk: Talk, _: str) -> None:
-    await talk.press(handover.back, "all")
+    await pressed(talk, handover.back, "all")
 
 
 async def back_some(talk: Talk, _: str) -> None:
-    await talk.press(handover.what_is_out)
+    await talk.press(returning.which_missing, [])
+
+
+async def missed(talk: Talk, kits: str) -> None:
+    await talk.press(returning.which_missing, [int(kit) for kit in kits.split(",")])
+
+
+async def rest_back(talk: Talk, kits: str) -> None:
+    await pressed(talk, returning.take_rest, [int(kit) for kit in kits.split(",")])
 
 
 async def back_kit(talk: Talk, which: str) -> None:
@@ -72,3 +77,12 @@ async def pass_to(talk: Talk, facts: str) -> None:
 
 async def undo_it(talk: Talk, _: str) -> None:
     await talk.press(handover.undo)
+
+
+async def swap(talk: Talk, text: str) -> None:
+    await talk.say(swapping.swap, text)
+
+
+async def swap_in(talk: Talk, facts: str) -> None:
+    number, _, kit = facts.partition(":")
+    await pressed(talk, swapping.swap_in, int(number), int(kit))

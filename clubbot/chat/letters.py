@@ -30,6 +30,8 @@ class Letter:
     thread: int | None = None
     answers: int | None = None
     edits: int | None = None
+    in_place: bool = False
+    """Whether it is of no use as a new message where the one it edits is gone."""
     html: bool = True
     moves: int = 0
 

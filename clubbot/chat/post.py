@@ -109,6 +109,12 @@ class Post:
         letters[0].edits = query.message.message_id
         return await self._all(letters, Urgency.REPLY)
 
+    async def put_in_place(self, chat_id: int, message_id: int, reply: Reply) -> Outcome:
+        """Put a text in place of what a message said; where that one is gone, do nothing."""
+        letters = letters_of(reply, chat_id)[:1]
+        letters[0].edits, letters[0].in_place = message_id, True
+        return await self._all(letters, Urgency.REPLY, patient=False)
+
     async def acknowledge(self, update: Update, text: str = "", *, alert: bool = False) -> None:
         """Answer a pressed button, so that it stops waiting; `text` is shown over the chat."""
         if (query := update.callback_query) is None:
@@ -239,6 +245,8 @@ class Post:
             log.error("A text is not valid HTML and went out plain: %s", said)
             letter.html = False
             return None
+        if letter.in_place:
+            return Gone(said)
         if letter.edits is not None:
             letter.edits = None
             return None

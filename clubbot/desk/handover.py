@@ -139,7 +139,7 @@ def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refu
     if not wanted.kits and not wanted.all:
         return WhatIsOut(out_lines(tx, who, known))
     chosen = wanted.kits or tuple(now for now in known.values() if due_today(who, now))
-    return _take(tx, who, known, chosen)
+    return take(tx, who, known, chosen)
 
 
 def take_word(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refused:
@@ -149,7 +149,7 @@ def take_word(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut |
     chosen = tuple(now for now in known.values() if now.kit.label in found)
     if not may(who.role, Deed.TAKE_BACK):
         return _say_back(tx, who, known, Named(chosen, None, all=False))
-    return _take(tx, who, known, chosen) if chosen else WhatIsOut(out_lines(tx, who, known))
+    return take(tx, who, known, chosen) if chosen else WhatIsOut(out_lines(tx, who, known))
 
 
 @deed(Deed.SAY_BACK)
@@ -159,7 +159,7 @@ def back_kit(tx: Tx, who: Who, kit: KitId) -> SaidBack | TakenBack | Refused:
     if kit not in known:
         return Refused(Reason.OUT_OF_DATE)
     if may(who.role, Deed.TAKE_BACK):
-        return _take(tx, who, known, [known[kit]])
+        return take(tx, who, known, [known[kit]])
     return _say_back(tx, who, known, Named((known[kit],), None, all=False))
 
 
@@ -172,7 +172,7 @@ def all_back(tx: Tx, who: Who, notice: NoticeId) -> TakenBack | Refused:
     if due is None:
         return Refused(Reason.OUT_OF_DATE)
     known = kits(tx, who.club)
-    return _take(tx, who, known, [now for now in known.values() if now.position.due == due])
+    return take(tx, who, known, [now for now in known.values() if now.position.due == due])
 
 
 @deed(Deed.ANSWER_LATE)
@@ -184,9 +184,10 @@ def some_missing(tx: Tx, who: Who, notice: NoticeId) -> WhatIsOut | Refused:
     return WhatIsOut(out_lines(tx, who, kits(tx, who.club)))
 
 
-def _take(
+def take(
     tx: Tx, who: Who, known: Mapping[KitId, KitNow], chosen: Sequence[KitNow]
 ) -> TakenBack | Refused:
+    """Take these kits back, those of them that are out, and end the bookings that are over."""
     out = [now for now in chosen if now.position.out]
     if not out:
         labels = tuple(now.kit.label for now in chosen)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, time, timedelta
+from typing import Literal
 
 from clubbot.desk.acting import Who, look
 from clubbot.desk.finding import named
@@ -20,8 +22,9 @@ from clubbot.rules.results import (
     Today,
     TodayBooking,
     TodaySession,
+    Todo,
 )
-from clubbot.store import bookings, clubs, faults, people
+from clubbot.store import bookings, clubs, faults, people, tags
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow
@@ -50,19 +53,53 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
             TodaySession(
                 session=SessionRef(session.day, session.name, session.window),
                 adult=names.get(session.adult) if session.adult else None,
-                bookings=tuple(_line(tx, who, seen, each, open_faults) for each in inside),
+                bookings=_in_order(_line(tx, who, seen, each, open_faults) for each in inside),
             )
         )
     closure = calendar.closed(day)
+    others = _in_order(_line(tx, who, seen, each, open_faults) for each in wanted)
     return Today(
         day=day,
         sessions=tuple(sessions),
-        others=tuple(_line(tx, who, seen, each, open_faults) for each in wanted),
+        others=others,
         out=out_lines(tx, who, dict(seen.kits)),
         not_usable=tuple(_not_usable(now) for now in seen.kits.values() if not _usable(now)),
         faults=len(open_faults),
         kept=tuple(seen.shown(each) for each in near if each.kind == "keep"),
         closed=None if closure is None else closure.why,
+        todo=_todo(seen, [b for s in sessions for b in s.bookings] + list(others), open_faults),
+        tablets=_tablets(tx, who, seen),
+    )
+
+
+def _in_order(lines: Iterable[TodayBooking]) -> tuple[TodayBooking, ...]:
+    """Put what differs from last time first, then what isn't ready, then the rest."""
+    return tuple(sorted(lines, key=lambda each: (each.changed is None, not each.problems)))
+
+
+_ORDER: tuple[Literal["fetch", "look", "swap", "fill"], ...] = ("fetch", "look", "swap", "fill")
+
+
+def _todo(
+    seen: Picture, lines: Iterable[TodayBooking], open_faults: list[FaultLine]
+) -> tuple[Todo, ...]:
+    """Return what to do about each kit that isn't ready: what takes longest to get begins."""
+    found: list[Todo] = []
+    by_id = {booking.id: booking for booking in seen.bookings}
+    for line in lines:
+        booking = by_id[line.booking.id]
+        for ref in line.booking.kits:
+            problem = not_ready(seen.kits[ref.id], booking, open_faults)
+            if problem:
+                what, why = problem
+                found.append(Todo(what, ref, line.booking.number, line.booking.team, why))
+    return tuple(sorted(found, key=lambda each: _ORDER.index(each.what)))
+
+
+def _tablets(tx: Tx, who: Who, seen: Picture) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (seen.kits[mix.unit].kit.label, seen.kits[mix.tablet].kit.label)
+        for mix in tags.mixes(tx, who.club)
     )
 
 
@@ -90,9 +127,9 @@ def _line(
         if before and set(before) != set(booking.chosen):
             changed = (_labels(seen, before), _labels(seen, booking.chosen))
     problems = [
-        (now.kit.label, problem)
+        (now.kit.label, problem[1])
         for kit in booking.chosen
-        if (now := seen.kits[kit]) and (problem := _problem(who, now, booking, open_faults))
+        if (now := seen.kits[kit]) and (problem := not_ready(now, booking, open_faults))
     ]
     return TodayBooking(shown, changed, tuple(problems))
 
@@ -101,16 +138,23 @@ def _labels(seen: Picture, kits: tuple[KitId, ...]) -> str:
     return ", ".join(now.kit.label for kit, now in seen.kits.items() if kit in kits)
 
 
-def _problem(
-    who: Who, now: KitNow, booking: LiveBooking, open_faults: list[FaultLine]
-) -> str | None:
-    """Say why a kit isn't ready for a booking, the gravest reason first."""
+def not_ready(
+    now: KitNow, booking: LiveBooking, open_faults: list[FaultLine]
+) -> tuple[Literal["fetch", "look", "swap", "fill"], str] | None:
+    """Return what to do about a kit that isn't ready for a booking, and why; the gravest first."""
     if not _usable(now):
-        return _not_usable(now)[1]
+        return "swap", _not_usable(now)[1]
     if now.position.out and now.position.booking != booking.id:
-        return "said to be back, not seen yet" if now.position.said_back_at else "not back yet"
+        if now.position.said_back_at:
+            return "look", "said to be back, not seen yet"
+        return "fetch", "not back yet"
     mine = [fault for fault in open_faults if fault.kit and fault.kit.id == now.kit.id]
-    return f"fault {mine[0].number} open" if mine else None
+    if mine:
+        return "swap", f"fault {mine[0].number} open"
+    if now.position.missing and not now.position.out:
+        parts = ", ".join(f"{number} {part}" for part, number in now.position.missing)
+        return "fill", f"short of {parts}"
+    return None
 
 
 @look(Deed.SEE_KIT)

@@ -842,6 +842,28 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_mix_club_id"), ["club_id"], unique=False)
 
     op.create_table(
+        "day_list",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("chat_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "message_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_day_list_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_day_list_club_id_club")),
+        sa.PrimaryKeyConstraint("club_id", "person_id", name=op.f("pk_day_list")),
+    )
+    with op.batch_alter_table("day_list", schema=None) as batch_op:
+        batch_op.create_index("ix_day_list_day", ["club_id", "day"], unique=False)
+
+    op.create_table(
         "spare",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -896,6 +918,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_tag_club_id"))
 
     op.drop_table("tag")
+    with op.batch_alter_table("day_list", schema=None) as batch_op:
+        batch_op.drop_index("ix_day_list_day")
+
+    op.drop_table("day_list")
     with op.batch_alter_table("spare", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_spare_club_id"))
 

@@ -49,7 +49,7 @@ async def test_an_evening_in_one_line_is_shown_once_and_written_with_its_own_tim
     assert shown.buttons == ["Yes, write it down", "Forget it"]
     assert happened(club) == []
     await club.presses("Hana", "Yes, write it down")
-    club.answers("Hana", "Written down for today", "G out instead of B")
+    club.sees("Hana", "Written down for today", "G out instead of B")
     assert sorted(happened(club)[:5]) == [f"{label} given out 15:30" for label in "ACDEG"]
     assert sorted(happened(club)[5:]) == sorted(
         [f"{x} taken back 17:00" for x in "ACDEG"] + ["G ran flat 17:00", "D short of parts 17:00"]
@@ -73,7 +73,7 @@ async def test_what_cannot_be_read_is_asked_and_the_rest_is_kept(club: Club) -> 
     await club.says("Nora", "17:20")
     club.answers("Nora", "17:20 A back", "17:00 B, C, D and E back")
     await club.presses("Nora", "Yes, write the rest")
-    club.answers("Nora", "Written down", "Not written: \u201csnacks for us\u201d")
+    club.sees("Nora", "Written down", "Not written: \u201csnacks for us\u201d")
     assert "A taken back 17:20" in happened(club)
 
 

@@ -27,7 +27,7 @@ async def test_one_tap_gives_out_all_of_a_session(club: Club) -> None:
     assert "All out" in today.buttons
     await club.presses("Hana", "All out")
     given = club.answers("Hana", "5 kits out until 17:00", "A and B with Red", "C, D and E with Bl")
-    assert given.buttons == ["Undo"]
+    assert given.buttons == ["Undo", "All back", "Some back"]
     await club.says("Hana", "/today")
     club.answers("Hana", "Red: A and B (out)", "Out now: A, B, C, D and E.")
     await club.says("Hana", "/out")
@@ -203,6 +203,6 @@ async def test_the_same_tap_twice_does_nothing_twice(club: Club) -> None:
     await club.settle()
     club.sees("Hana", "")
     await club.says("Hana", "/undo")
-    club.answers("Hana", "Undone: A, B, C, D and E given out")
+    club.sees("Hana", "Undone: A, B, C, D and E given out")
     await club.says("Hana", "/undo")
     club.answers("Hana", "There is nothing of yours to undo.")

@@ -4,28 +4,25 @@ from __future__ import annotations
 
 from clubbot.chat.words.fault import fault_line
 from clubbot.chat.words.phrases import (
-    Button,
     Reply,
     View,
     Wording,
     button,
     capital,
-    day_name,
     esc,
     for_team,
     kits_named,
     labels,
     listed,
-    local,
     number_of_kits,
     rows,
-    span,
     until,
     when,
 )
 from clubbot.rules.results import (
     HandedOut,
     KitCard,
+    KitSwapped,
     OutLine,
     PassedOn,
     SaidBack,
@@ -33,9 +30,8 @@ from clubbot.rules.results import (
     Swap,
     TakenBack,
     TeamNeeded,
-    Today,
-    TodayBooking,
     Undone,
+    WhatIsMissing,
     WhatIsOut,
 )
 
@@ -76,6 +72,13 @@ def swap_lines(swaps: tuple[Swap, ...]) -> list[str]:
         f"{esc(swap.before)}; they are told."
         for swap in swaps
     ]
+
+
+def kit_swapped(result: KitSwapped, view: View) -> Reply:
+    """Say which kit a booking has now, and what changed with it."""
+    whose = for_team(result.team) or f" for booking {result.number}"
+    first = f"{esc(result.after.label)} instead of {esc(result.before.label)}{whose}."
+    return Reply("\n".join([first, *swap_lines(result.swaps)]))
 
 
 def team_needed(result: TeamNeeded, view: View) -> Reply:
@@ -119,6 +122,32 @@ def what_is_out(result: WhatIsOut, view: View) -> Reply:
     )
 
 
+def what_is_missing(result: WhatIsMissing, view: View) -> Reply:
+    """Offer one tap for each kit that is missing, then one for the rest."""
+    if not result.lines:
+        return Reply("Nothing is out.")
+    marked = set(result.missing)
+    buttons = []
+    for line in result.lines[:48]:
+        gone = line.kit.id in marked
+        after = marked - {line.kit.id} if gone else marked | {line.kit.id}
+        try:
+            facts = ",".join(str(kit) for kit in sorted(after)) or "0"
+            text = f"{line.kit.label} missing" if gone else line.kit.label
+            buttons.append(button(text, "missed", facts))
+        except ValueError:
+            return what_is_out(WhatIsOut(result.lines), view)
+    missing = [esc(line.kit.label) for line in result.lines if line.kit.id in marked]
+    text = f"Missing: {listed(missing)}." if missing else "Tap what is missing."
+    if len(missing) == len(result.lines):
+        return Reply(f"{text} Nothing is back.", rows(buttons, 4))
+    rest = ",".join(str(kit) for kit in sorted(marked)) or "0"
+    name = "The rest is back" if missing else "All back"
+    return Reply(
+        f"{text} The rest is taken back.", (*rows(buttons, 4), (button(name, "restback", rest),))
+    )
+
+
 def _out_line(line: OutLine, view: View) -> str:
     whose = f" with {esc(line.team.name)}" if line.team and view.private else ""
     due = f", due {until(line.due, view)}" if line.due else ""
@@ -143,85 +172,6 @@ def undone(result: Undone, view: View) -> Reply:
         for each in kinds
     ]
     return Reply(f"Undone: {listed(parts)} ({when(result.said_at, view)}). Nothing else changed.")
-
-
-def today(result: Today, view: View) -> Reply:
-    day = capital(day_name(result.day, local(view.now, view).date()))
-    lines: list[str] = []
-    if result.closed is not None:
-        lines.append(f"{day}: no club{f': {esc(result.closed)}' if result.closed else ''}.")
-    for session in result.sessions:
-        start, end = (
-            local(session.session.window.start, view),
-            local(session.session.window.end, view),
-        )
-        adult = f", {esc(session.adult)} runs it" if session.adult else ""
-        count = len(session.bookings)
-        teams = f"{count} booking{'' if count == 1 else 's'}" if count else "no bookings"
-        lines.append(f"<b>{day} {start:%H:%M} to {end:%H:%M}</b>, {teams}{adult}")
-        lines += _bookings(session.bookings, view)
-    if result.others:
-        lines.append(f"<b>{day}, at other times</b>" if result.sessions else f"<b>{day}</b>")
-        for each in result.others:
-            lines += _booking(each, f", {span(each.booking.window, view)}")
-    if not lines:
-        lines.append(f"{day}: no session and no bookings.")
-    return Reply("\n".join([*lines, *_standing(result, view)]), _today_buttons(result, view))
-
-
-def _standing(result: Today, view: View) -> list[str]:
-    """Say what holds whatever is planned: what is out, can't be used, stays built, is wrong."""
-    lines: list[str] = []
-    if result.out:
-        lines.append(f"Out now: {_labels_of(result.out)}.")
-        late = [line for line in result.out if line.late]
-        if late:
-            lines.append(f"<b>Late</b>: {_labels_of(late)}.")
-    lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
-    lines += [
-        f"Kept built: {labels(each.kits)}{for_team(each.team)}, "
-        f"until {until(each.window.end, view)}."
-        for each in result.kept
-    ]
-    if result.faults:
-        lines.append(f"{result.faults} fault{'' if result.faults == 1 else 's'} open: /faults")
-    return lines
-
-
-def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
-    return labels(line.kit for line in lines)
-
-
-def _bookings(bookings: tuple[TodayBooking, ...], view: View) -> list[str]:
-    """What differs from last time comes first, then what isn't ready, then the rest."""
-    order = sorted(bookings, key=lambda each: (each.changed is None, not each.problems))
-    return [line for each in order for line in _booking(each)]
-
-
-def _booking(each: TodayBooking, at: str = "") -> list[str]:
-    """Return a booking's line, and one for each of its kits that isn't ready."""
-    booking = each.booking
-    name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
-    line = f"• {name}: {labels(booking.kits)}"
-    if booking.out:
-        line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
-    if each.changed:
-        line += f" (last time {esc(each.changed[0])})"
-    return [line + at, *(f"   ! {esc(label)}: {esc(why)}" for label, why in each.problems)]
-
-
-def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
-    every = [each.booking for session in result.sessions for each in session.bookings]
-    buttons = []
-    if any(not booking.out for booking in every):
-        buttons.append(button("All out", "outall"))
-    if result.out:
-        buttons.append(button("All back", "backall"))
-        buttons.append(button("Some back", "someback"))
-    laid = (tuple(buttons),) if buttons else ()
-    if view.role.adult and any(each.session.window.end > view.now for each in result.sessions):
-        return (*laid, (button("No club today", "noclub", result.day),))
-    return laid
 
 
 def kit_card(result: KitCard, view: View) -> Reply:
@@ -268,9 +218,10 @@ SAID: dict[type, Wording] = {
     TeamNeeded: team_needed,
     SaidBack: said_back,
     TakenBack: taken_back,
+    WhatIsMissing: what_is_missing,
     WhatIsOut: what_is_out,
     PassedOn: passed_on,
     Undone: undone,
-    Today: today,
+    KitSwapped: kit_swapped,
     KitCard: kit_card,
 }

@@ -162,6 +162,8 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which calendar? Its address, such as: /feed https://school.example/calendar.ics"
     if wanted == "resource":
         return "What, and how many are there? Such as: /resource mats 4"
+    if wanted == "evening":
+        return "What happened? Such as: /log all out 15:30, all back 17:00, G flat"
     if wanted == "change":
         return (
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Literal
 
+from clubbot.rules.model import KitId
 from clubbot.rules.results.fault import FaultLine
 from clubbot.rules.results.shared import BookingView, KitRef, SessionRef, Swap, TeamRef
 
@@ -72,6 +74,14 @@ class WhatIsOut:
 
 
 @dataclass(frozen=True, slots=True)
+class WhatIsMissing:
+    """Kits that are out and due, for tapping those that are missing: the rest is back."""
+
+    lines: tuple[OutLine, ...]
+    missing: tuple[KitId, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TodayBooking:
     booking: BookingView
     changed: tuple[str, str] | None
@@ -88,7 +98,20 @@ class TodaySession:
 
 
 @dataclass(frozen=True, slots=True)
+class Todo:
+    """What to do about a kit before a session: fetch, look, swap or fill; `why` it isn't ready."""
+
+    what: Literal["fetch", "look", "swap", "fill"]
+    kit: KitRef
+    number: int
+    team: TeamRef | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Today:
+    """`todo` is in the order to do it; bookings are in the order to show them."""
+
     day: date
     sessions: tuple[TodaySession, ...]
     others: tuple[TodayBooking, ...]
@@ -97,6 +120,42 @@ class Today:
     faults: int
     kept: tuple[BookingView, ...] = ()
     closed: str | None = None
+    todo: tuple[Todo, ...] = ()
+    tablets: tuple[tuple[str, str], ...] = ()
+    """(label of a kit, label on the tablet that is with it) where they differ."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListCopy:
+    """A message that shows today's list, and the role of the person who has it."""
+
+    chat_id: int
+    message_id: int
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayLists:
+    """Today's list as it stands, None where nobody has it, and the messages that show it."""
+
+    today: Today | None
+    copies: tuple[ListCopy, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ListKept:
+    """A message is kept up to date from now on."""
+
+
+@dataclass(frozen=True, slots=True)
+class KitSwapped:
+    """A booking has another kit; `swaps` are the other bookings that changed with it."""
+
+    before: KitRef
+    after: KitRef
+    team: TeamRef | None
+    number: int
+    swaps: tuple[Swap, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,6 +77,7 @@ from clubbot.store.tables.ledger import (
     Entry,
     Position,
 )
+from clubbot.store.tables.lists import DAY_LIST, DayList
 from clubbot.store.tables.losses import LOSS, Loss
 from clubbot.store.tables.messages import (
     BOT,
@@ -102,7 +103,9 @@ __all__ = [
     "CLOSURE",
     "CLUB",
     "CODE_TRY",
+    "DAY_LIST",
     "DIALOGUE",
+    "DayList",
     "ENTRY",
     "FAULT",
     "FAULT_PHOTO",

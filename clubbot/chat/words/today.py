@@ -1,0 +1,135 @@
+"""What people read of a day's list: what differs first, what isn't ready, and what to do."""
+
+from __future__ import annotations
+
+from clubbot.chat.words.phrases import (
+    Button,
+    Reply,
+    View,
+    Wording,
+    button,
+    capital,
+    day_name,
+    esc,
+    for_team,
+    labels,
+    local,
+    rows,
+    span,
+    until,
+)
+from clubbot.rules.results import DayLists, ListKept, OutLine, Today, TodayBooking
+
+
+def today(result: Today, view: View) -> Reply:
+    day = capital(day_name(result.day, local(view.now, view).date()))
+    lines: list[str] = []
+    if result.closed is not None:
+        lines.append(f"{day}: no club{f': {esc(result.closed)}' if result.closed else ''}.")
+    for session in result.sessions:
+        start, end = (
+            local(session.session.window.start, view),
+            local(session.session.window.end, view),
+        )
+        adult = f", {esc(session.adult)} runs it" if session.adult else ""
+        count = len(session.bookings)
+        teams = f"{count} booking{'' if count == 1 else 's'}" if count else "no bookings"
+        lines.append(f"<b>{day} {start:%H:%M} to {end:%H:%M}</b>, {teams}{adult}")
+        lines += _bookings(session.bookings)
+    if result.others:
+        lines.append(f"<b>{day}, at other times</b>" if result.sessions else f"<b>{day}</b>")
+        for each in result.others:
+            lines += _booking(each, f", {span(each.booking.window, view)}")
+    if not lines:
+        lines.append(f"{day}: no session and no bookings.")
+    lines += _to_do(result)
+    return Reply("\n".join([*lines, *_standing(result, view)]), _today_buttons(result, view))
+
+
+_DO = {
+    "fetch": "fetch it",
+    "look": "look at it, then take it back",
+    "swap": "swap it",
+    "fill": "put the parts in",
+}
+
+
+def _to_do(result: Today) -> list[str]:
+    if not result.todo:
+        return []
+    lines = [
+        f"{place}. {esc(each.kit.label)}{for_team(each.team)}: {_DO[each.what]} ({esc(each.why)})"
+        for place, each in enumerate(result.todo, 1)
+    ]
+    return ["<b>To do, in this order</b>", *lines]
+
+
+def _standing(result: Today, view: View) -> list[str]:
+    """Say what holds whatever is planned: what is out, can't be used, stays built, is wrong."""
+    lines: list[str] = []
+    if result.out:
+        lines.append(f"Out now: {_labels_of(result.out)}.")
+        late = [line for line in result.out if line.late]
+        if late:
+            lines.append(f"<b>Late</b>: {_labels_of(late)}.")
+    lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
+    lines += [
+        f"Kept built: {labels(each.kits)}{for_team(each.team)}, "
+        f"until {until(each.window.end, view)}."
+        for each in result.kept
+    ]
+    lines += [f"{esc(kit)} has the tablet of {esc(tablet)}." for kit, tablet in result.tablets]
+    if result.faults:
+        lines.append(f"{result.faults} fault{'' if result.faults == 1 else 's'} open: /faults")
+    return lines
+
+
+def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
+    return labels(line.kit for line in lines)
+
+
+def _bookings(bookings: tuple[TodayBooking, ...]) -> list[str]:
+    return [line for each in bookings for line in _booking(each)]
+
+
+def _booking(each: TodayBooking, at: str = "") -> list[str]:
+    """Return a booking's line, and one for each of its kits that isn't ready."""
+    booking = each.booking
+    name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
+    line = f"• {name}: {labels(booking.kits)}"
+    if booking.out:
+        line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
+    if each.changed:
+        line += f" (last time {esc(each.changed[0])})"
+    return [line + at, *(f"   ! {esc(label)}: {esc(why)}" for label, why in each.problems)]
+
+
+def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
+    every = [each.booking for session in result.sessions for each in session.bookings]
+    buttons = []
+    if any(not booking.out for booking in every):
+        buttons.append(button("All out", "outall"))
+    if result.out:
+        buttons.append(button("All back", "backall"))
+        buttons.append(button("Some back", "someback"))
+    swaps = [
+        button(f"Swap {each.kit.label}", "swap", each.number, each.kit.id)
+        for each in result.todo
+        if each.what in ("swap", "fetch", "fill")
+    ]
+    laid = (*((tuple(buttons),) if buttons else ()), *rows(swaps[:12], 4))
+    if view.role.adult and any(each.session.window.end > view.now for each in result.sessions):
+        return (*laid, (button("No club today", "noclub", result.day),))
+    return laid
+
+
+def lists(result: DayLists, view: View) -> Reply:
+    """Say today's list; nothing where nobody has it."""
+    return today(result.today, view) if result.today else Reply("")
+
+
+def kept(result: ListKept, view: View) -> Reply:
+    return Reply("")
+
+
+SAID: dict[type, Wording] = {Today: today, DayLists: lists, ListKept: kept}
