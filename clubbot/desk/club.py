@@ -57,6 +57,7 @@ def first_code(store: Store, now: datetime) -> str | None:
     Codes of earlier starts hold until their time is over, or until one of them is used.
     """
     with store.write() as tx:
+        clubs.found_alone(tx)
         if people.any_leader(tx):
             return None
         code = new_code()

@@ -82,6 +82,7 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
         return Refused(Reason.CODE_WRONG)
     called = tidy(name)[:LONGEST_NAME] or NO_NAME
     if found.club_id is None:
+        clubs.found_alone(tx)
         if not people.use_invitation(tx, found.id):
             return Refused(Reason.CODE_WRONG)
         people.drop_founding_codes(tx)

@@ -81,6 +81,12 @@ def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:
     return ClubId(number)
 
 
+def found_alone(tx: Tx) -> None:
+    """Let no other transaction give out or use a founding code until this one is over."""
+    if tx.dialect.name != "sqlite":  # there a writer is alone anyway
+        tx.exec_driver_sql("LOCK TABLE invitation IN SHARE ROW EXCLUSIVE MODE")
+
+
 def change(tx: Tx, number: ClubId, **values: Any) -> None:
     """Change a club's own columns."""
     tx.execute(sa.update(CLUB).where(CLUB.c.id == number).values(**values))

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from datetime import timedelta
+from threading import Barrier, BrokenBarrierError, Event
 
 import pytest
 import sqlalchemy as sa
@@ -27,7 +30,7 @@ from clubbot.rules.results import (
 )
 from clubbot.rules.sending import Gone
 from clubbot.store import people as rows
-from clubbot.store.engine import Store
+from clubbot.store.engine import Store, Tx
 from clubbot.store.tables import CLUB, INVITATION, KNOCK
 from tests.desk.scene import Club, Somebody, dump, make_club
 
@@ -72,6 +75,55 @@ def test_of_many_who_use_the_first_code_at_once_one_founds_a_club(store: Store) 
     assert sum(each == Refused(Reason.CODE_WRONG) for each in answers) == 7
     with store.read() as tx:
         assert tx.execute(sa.select(sa.func.count()).select_from(CLUB)).scalar_one() == 2
+
+
+def test_two_first_codes_used_at_the_same_instant_found_one_club(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each has used its code up, and neither yet those of the others, if that can be."""
+    club = make_club(store)
+    with store.write() as tx:
+        for adult in (club.leader, club.co_leader):
+            rows.change(tx, club.id, adult.id, left_at=club.now)
+    codes = [str(first_code(store, club.now)) for _ in range(2)]
+    both, use = Barrier(2), rows.use_invitation
+
+    def used(tx: Tx, number: int) -> bool:
+        done = use(tx, number)
+        with suppress(BrokenBarrierError):
+            both.wait(0.5)
+        return done
+
+    monkeypatch.setattr(rows, "use_invitation", used)
+    with ThreadPoolExecutor(2) as pool:
+        crowd = [club.newcomer("One"), club.newcomer("Two")]
+        answers = list(pool.map(lambda who, code: _start(club, who, code), crowd, codes))
+    assert sorted(type(each).__name__ for each in answers) == ["Claimed", "Refused"]
+
+
+def test_a_first_code_made_while_another_is_being_used_founds_no_second_club(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bot is started once more between the last look at the codes and the commit."""
+    club = make_club(store)
+    with store.write() as tx:
+        for adult in (club.leader, club.co_leader):
+            rows.change(tx, club.id, adult.id, left_at=club.now)
+    code = str(first_code(store, club.now))
+    dropped, drop = Event(), rows.drop_founding_codes
+
+    def drop_and_wait(tx: Tx) -> None:
+        drop(tx)
+        dropped.set()
+        time.sleep(0.3)
+
+    monkeypatch.setattr(rows, "drop_founding_codes", drop_and_wait)
+    with ThreadPoolExecutor(1) as pool:
+        claimed = pool.submit(_start, club, club.newcomer("One"), code)
+        assert dropped.wait(10)
+        late = first_code(store, club.now)
+        assert isinstance(claimed.result(), Claimed)
+    assert late is None
 
 
 def test_once_a_first_code_is_used_the_codes_of_other_starts_are_worth_nothing(
