@@ -145,9 +145,6 @@ def test_what_the_store_counts_is_what_stands_in_the_ledger(
         draft = _draft(said, kit_ids, items, known)
         if draft is None or draft.kind is EntryKind.SAID_BACK:
             continue
-        target = next((e for e in known if e.seq == draft.cancels), None)
-        if target is not None and target.kind is EntryKind.CORRECTED:
-            continue
         if _say(store, club, draft, now - timedelta(minutes=said.minutes_late), now):
             with store.read() as tx:
                 known = list(history(tx, club))
@@ -163,6 +160,38 @@ def test_what_the_store_counts_is_what_stands_in_the_ledger(
         last = max(charged, default=None)
         assert used.get(kit, 0) == sum(last is None or e.happened_at > last for e in went)
         assert minutes.get(kit, 0) == _minutes_out(mine, max([first, *charged]), now)
+
+
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
+@given(
+    saying=st.lists(st.tuples(st.booleans(), st.integers(0, 1), st.integers(0, 20)), max_size=14)
+)
+def test_the_last_deed_is_the_last_that_stands_however_often_it_was_corrected_to_and_fro(
+    store: Store, saying: list[tuple[bool, int, int]]
+) -> None:
+    club, kit_ids, _ = _club(store)
+    with store.write() as tx:
+        speakers = [people.add(tx, club, None, name, Role.HELPER, START) for name in ("A", "B")]
+    deeds: dict[int, str] = {}
+    for place, (corrects, speaker, target) in enumerate(saying):
+        at = START + timedelta(minutes=place)
+        draft = Draft(EntryKind.CHARGED, kit=KitId(kit_ids[0]))
+        if corrects and deeds:
+            cancels = Seq(1 + target % len(deeds))
+            draft = Draft(EntryKind.CORRECTED, kit=KitId(kit_ids[0]), cancels=cancels)
+        who, deed = speakers[speaker], f"deed {place}"
+        with store.write() as tx:
+            clubs.lock(tx, club)
+            made = append(
+                tx, club, [draft], happened_at=at, said_at=at, said_by=who, deed=deed
+            )
+        deeds[made[0].seq] = deed
+    with store.read() as tx:
+        known = list(history(tx, club))
+        for who in speakers:
+            mine = [entry.seq for entry in standing(known) if entry.said_by == who]
+            expected = deeds[max(mine)] if mine else None
+            assert ledger.last_deed(tx, club, who) == expected
 
 
 def _minutes_out(mine: list[Entry], since: datetime, now: datetime) -> int:
