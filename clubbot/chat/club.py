@@ -48,7 +48,7 @@ async def link(talk: Talk, text: str) -> None:
     chat = talk.update.effective_chat
     if chat is None or chat.id > 0:
         await talk.post.reply(talk.update, helping.link_there())
-    elif text.lower() == "off" or text.lower() == "off":
+    elif text.lower() == "off":
         await talk.say(club.let_group_go)
     else:
         sees = bool(talk.update.get_bot().bot.can_read_all_group_messages)
