@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Any
 
 from clubbot.desk.acting import Asking, Who
-from clubbot.rules.model import PersonId
+from clubbot.rules.model import ClubId, PersonId, TeamId
 from clubbot.rules.reminding import sending_time
 from clubbot.rules.results import BookingView, Swap
 from clubbot.store import clubs, people
@@ -100,11 +100,20 @@ def adults(tx: Tx, who: Who) -> list[PersonId]:
     return [row.id for row in people.people(tx, who.club) if row.role.adult]
 
 
+def company(tx: Tx, club: ClubId) -> dict[TeamId, list[PersonId]]:
+    """Return who belongs to which team: its members in the chat, and its adult."""
+    found = {team: list(persons) for team, persons in people.members(tx, club).items()}
+    for team, adult in clubs.team_adults(tx, club).items():
+        if adult not in found.setdefault(team, []):
+            found[team].append(adult)
+    return found
+
+
 def concerned(tx: Tx, who: Who, booking: BookingView) -> list[PersonId]:
-    """Return who is to hear about a booking: who made it, and the team's members in the chat."""
+    """Return who is to hear about a booking: who made it, and those who belong to the team."""
     found = [booking.booked_by] if booking.booked_by else []
     if booking.team:
-        found += people.members(tx, who.club).get(booking.team.id, [])
+        found += company(tx, who.club).get(booking.team.id, [])
     return found
 
 

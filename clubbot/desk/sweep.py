@@ -121,7 +121,7 @@ def _load(tx: Tx, row: ClubRow, now: datetime) -> _Club:
         now=now,
         calendar=clubs.calendar(tx, row.id, row.zone),
         roles={person.id: person.role for person in people.people(tx, row.id)},
-        members=people.members(tx, row.id),
+        members=notices.company(tx, row.id),
         kits=kits(tx, row.id),
         bookings=tuple(bookings.between(tx, row.id, near)),
     )
@@ -146,11 +146,11 @@ def _tomorrow(club: _Club) -> Iterator[NewNotice]:
 
 
 def _holders(club: _Club, booking: LiveBooking) -> list[PersonId]:
-    """Return who is to hear of a booking: who made it, else the team's members in the chat."""
-    if booking.booked_by in club.roles:
-        return [booking.booked_by]
-    members = club.members.get(booking.team, []) if booking.team else []
-    return [person for person in members if person in club.roles]
+    """Return who is to hear of a booking: who made it; all of the team where none of it did."""
+    team = club.members.get(booking.team, []) if booking.team else []
+    found = [booking.booked_by] if booking.booked_by else []
+    found += [] if booking.booked_by in team and booking.booked_by in club.roles else team
+    return [person for person in dict.fromkeys(found) if person in club.roles]
 
 
 def _due_soon(club: _Club) -> Iterator[NewNotice]:

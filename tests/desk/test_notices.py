@@ -31,7 +31,7 @@ from clubbot.rules.results import (
 from clubbot.rules.sending import Gone, Sent, TryAgain, Unknown
 from clubbot.store import clubs
 from clubbot.store.engine import Store
-from clubbot.store.tables import NOTICE
+from clubbot.store.tables import NOTICE, TEAM
 from tests.desk.scene import BOT, Club, make_club
 
 FRIDAY = "Fri 15:30-17:00"
@@ -82,6 +82,27 @@ def test_the_evening_before_people_are_reminded_with_their_kits(club: Club) -> N
     assert isinstance(part, BookedTomorrow)
     assert len(part.booking.kits) == 2
     assert club.mail() == {}
+
+
+def test_of_a_booking_made_for_a_team_its_own_people_are_reminded_too(club: Club) -> None:
+    mate = club.newcomer("Mate", Role.STUDENT, ["Red"])
+    coach = club.newcomer("Coach", Role.CO_LEADER)
+    with club.store.write() as tx:
+        mine = TEAM.c.id == club.team("Blue")
+        tx.execute(sa.update(TEAM).where(mine).values(adult_id=coach.id))
+    club.helper(booking.request, f"A for Red {FRIDAY}")
+    club.door(booking.request, f"B for Blue {FRIDAY}")
+    mate(booking.request, "C for Red Mon 16:00-17:30")
+    club.set("2026-10-01 18:00")
+    assert set(club.mail()) == {"Helper", "Student", "Mate", "Door phone", "Coach"}
+    club.set("2026-10-02 15:30")
+    club.helper(handover.give_out, "Red")
+    club.set("2026-10-02 16:51")
+    soon = {name for name, parts in kinds(club.mail()).items() if "DueSoon" in parts}
+    assert soon == {"Helper", "Student", "Mate"}
+    club.set("2026-10-04 18:00")
+    tomorrow = {name for name, parts in kinds(club.mail()).items() if "BookedTomorrow" in parts}
+    assert tomorrow == {"Mate"}, "whoever books for their own team tells it"
 
 
 def test_who_books_after_the_reminder_was_due_needs_none(club: Club) -> None:
