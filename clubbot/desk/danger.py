@@ -79,7 +79,7 @@ def raise_alarm(
     subject = f"fault {lines[0].id}"
     notices.tell_adults(tx, who, notices.DANGER, subject, facts, urgent=True)
     if free:
-        plan_anew(tx, who)
+        plan_anew(tx, who, shown=False)
     refs = tuple(now.ref for now in meant)
     return DangerReported(refs, reading.fire, who.settings.emergency_number)
 

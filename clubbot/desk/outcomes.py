@@ -76,7 +76,7 @@ def follow_undoing(
         ]
         bookings.drop(tx, who.club, booking.id, elsewhere)
     if any(each.kind in _PLANNED_ANEW for each in undone):
-        plan_anew(tx, who)
+        plan_anew(tx, who, shown=False)
 
 
 def due_today(who: Who, now: KitNow) -> bool:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, assign, picture
 from clubbot.rules.availability import replan
-from clubbot.rules.model import BookingId, KitId, Window
+from clubbot.rules.model import BookingId, KitId, PersonId, Window
 from clubbot.rules.results import BookingView, Swap
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -18,12 +19,17 @@ LOOK_AHEAD = timedelta(days=60)
 """How far ahead bookings are planned anew: about a term, of which people know the dates."""
 
 
-def plan_anew(tx: Tx, who: Who) -> tuple[tuple[Swap, ...], tuple[BookingView, ...]]:
+def plan_anew(
+    tx: Tx, who: Who, *, shown: bool = True
+) -> tuple[tuple[Swap, ...], tuple[BookingView, ...]]:
     """Give the bookings to come kits that can be had; most of them met, then fewest changes.
 
     Returns the labels that changed for people who had been told, and the bookings that can't
     have all their kits any more. Each team concerned is told, and the adults of what can't be met.
+    `shown` says that who asked sees in the answer what changed; otherwise they are told as well.
     """
+    if not shown:
+        who = replace(who, person=PersonId(0))
     seen = picture(tx, who, Window(who.now, who.now + LOOK_AHEAD))
     plan = replan(seen.fleet, seen.whole_demands)
     short = [booking for booking in seen.bookings if booking.id in plan.unmet]
@@ -31,11 +37,11 @@ def plan_anew(tx: Tx, who: Who) -> tuple[tuple[Swap, ...], tuple[BookingView, ..
     for booking in short:
         taken[booking.id] = _left(seen, booking, taken)
     swaps = assign(tx, who, seen, taken)
-    shown = tuple(seen.shown(booking) for booking in short)
-    for each in shown:
+    lacking = tuple(seen.shown(booking) for booking in short)
+    for each in lacking:
         people = [*notices.concerned(tx, who, each), *notices.adults(tx, who)]
         notices.tell_once(tx, who, people, notices.SHORT, f"booking {each.id}")
-    return swaps, shown
+    return swaps, lacking
 
 
 def _left(
