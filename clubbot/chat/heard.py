@@ -9,6 +9,7 @@ from telegram import Bot, Message, MessageEntity
 
 _COMMAND = re.compile(r"/(\w+)(?:@(\w+))?(?!\S)\s*(.*)", re.DOTALL)
 _NUMBER = re.compile(r"#?([0-9]{1,9})")
+_UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +25,12 @@ class Heard:
 
 
 def heard(message: Message, bot: Bot) -> Heard:
-    """Read a message with words, or a picture with a caption or without."""
-    text = message.text or message.caption or ""
+    """Read a message with words, or a picture with a caption or without.
+
+    What no database takes, U+0000 and half a surrogate pair, becomes U+FFFD.
+    """
+    # In place of each a sign of the same length: the platform counts where a mention stands.
+    text = _UNSTORABLE.sub("\ufffd", message.text or message.caption or "")
     name = bot.username.lower()
     if found := _COMMAND.fullmatch(text):
         command, meant, rest = found.groups()

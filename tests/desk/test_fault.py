@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import cast
+
 import pytest
 import sqlalchemy as sa
+from telegram import Bot, Message
 
-from clubbot.desk import booking, fault, talk
+from clubbot.chat.heard import heard
+from clubbot.desk import booking, fault, people, talk
+from clubbot.desk import club as club_desk
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
@@ -18,7 +24,9 @@ from clubbot.rules.results import (
     FaultKitNeeded,
     FaultReported,
     Forgot,
+    GroupLinked,
     KitsSwapped,
+    Knocked,
     NewFault,
     NotAFault,
     OpenFaults,
@@ -112,6 +120,35 @@ def test_danger_twice_alarms_twice_and_holds_once(club: Club) -> None:
     assert isinstance(club.student(fault.report, SWOLLEN), DangerReported)
     assert "Leader" in club.mail()
     assert club.audit() == []
+
+
+def test_bookings_of_a_kit_reported_as_a_danger_get_others_and_their_people_are_told(
+    club: Club,
+) -> None:
+    club.student(booking.request, f"E for Red {FRIDAY}")
+    club.helper(booking.request, "E for Blue Mon 16:00-17:30")
+    mate = club.newcomer("Mate", Role.STUDENT, ["Blue"])
+    club.set("2026-10-01 18:00")
+    club.mail()
+    # Who reports it learns of their own booking too: the answer to a danger says nothing of it.
+    assert isinstance(club.student(fault.report, SWOLLEN), DangerReported)
+    assert club.stands("E").position.use is Use.HELD
+    booked = [*club.student(booking.mine).bookings, *mate(booking.mine).bookings]
+    assert [len(each.kits) for each in booked] == [1, 1]
+    assert "E" not in {ref.label for each in booked for ref in each.kits}
+    club.set("2026-10-02 08:00")
+    told = club.mail()
+    for name in ("Student", "Mate", "Helper"):
+        assert [type(each) for each in told[name] if isinstance(each, KitsSwapped)], name
+
+
+def test_who_reports_a_danger_hears_that_their_own_booking_lacks_a_kit_now(club: Club) -> None:
+    club.student(booking.request, f"6 kits {FRIDAY}")
+    club.student(fault.report, SWOLLEN)
+    club.set("2026-10-02 08:00")
+    told = club.mail()
+    assert "BookingShort" in {type(each).__name__ for each in told["Student"]}
+    assert "BookingShort" in {type(each).__name__ for each in told["Leader"]}
 
 
 def test_danger_comes_before_any_dialogue_that_stands(club: Club) -> None:
@@ -250,6 +287,21 @@ def test_a_long_reason_for_putting_out_of_use_is_kept_as_far_as_there_is_room(
     assert position.withdrawn is not None
     assert position.withdrawn.startswith("bent bent")
     assert club.audit() == []
+
+
+def test_signs_that_no_database_takes_are_replaced_before_anything_is_kept(club: Club) -> None:
+    body = {"message_id": 1, "date": 0, "chat": {"id": 1, "type": "private"}}
+    message = Message.de_json({**body, "text": "/fault D: the screen\x00 stays \ud83dblack"}, None)
+    said = heard(message, cast("Bot", SimpleNamespace(username="bot", id=4242)))
+    reported = club.student(fault.report, said.text)
+    assert isinstance(reported, FaultReported)
+    assert reported.fault.said == "D: the screen\ufffd stays \ufffdblack"
+    stranger, link = club.newcomer("N"), club.leader(people.invite, Role.STUDENT)
+    assert isinstance(stranger(people.start, link.code, "Ni\x00a"), Knocked)
+    assert club.leader(people.everyone).knocks[0].name == "Nia"
+    club.group = -99
+    linked = club.leader.in_group(club_desk.link_group, "Robots\x00", False)
+    assert isinstance(linked, GroupLinked)
 
 
 def test_nothing_to_say_is_asked_for(club: Club) -> None:
