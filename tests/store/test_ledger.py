@@ -182,9 +182,7 @@ def test_the_last_deed_is_the_last_that_stands_however_often_it_was_corrected_to
         who, deed = speakers[speaker], f"deed {place}"
         with store.write() as tx:
             clubs.lock(tx, club)
-            made = append(
-                tx, club, [draft], happened_at=at, said_at=at, said_by=who, deed=deed
-            )
+            made = append(tx, club, [draft], happened_at=at, said_at=at, said_by=who, deed=deed)
         deeds[made[0].seq] = deed
     with store.read() as tx:
         known = list(history(tx, club))
