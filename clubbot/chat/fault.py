@@ -6,7 +6,7 @@ from telegram import Message
 
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
-from clubbot.desk import danger, fault
+from clubbot.desk import danger, fault, triage
 from clubbot.desk.acting import Answer
 from clubbot.desk.talk import hear
 from clubbot.rules.model import FaultId, Reason, Refused
@@ -77,3 +77,16 @@ async def restore_kit(talk: Talk, which: str) -> None:
 
 async def have_it(talk: Talk, which: str) -> None:
     await talk.press(danger.take, FaultId(int(which)))
+
+
+async def check(talk: Talk, text: str) -> None:
+    await talk.say(triage.check_number, number(text))
+
+
+async def check_it(talk: Talk, which: str) -> None:
+    await talk.say(triage.check, FaultId(int(which)))
+
+
+async def checked(talk: Talk, facts: str) -> None:
+    which, code, outcome = facts.split(":")
+    await talk.press(triage.checked, FaultId(int(which)), code, outcome)

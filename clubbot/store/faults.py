@@ -7,9 +7,9 @@ from datetime import datetime
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, FaultId, KitId, PersonId
-from clubbot.rules.results import FaultLine, KitRef
+from clubbot.rules.results import CheckDone, FaultLine, KitRef
 from clubbot.store.engine import Tx
-from clubbot.store.tables import FAULT, FAULT_PHOTO, KIT
+from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_PHOTO, KIT
 
 
 def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine]:
@@ -24,6 +24,8 @@ def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine
     )
     if kit is not None:
         found = found.where(FAULT.c.kit_id == kit)
+    rows = tx.execute(found).all()
+    checked = _checks(tx, club, [row.id for row in rows]) if rows else {}
     return [
         FaultLine(
             id=row.id,
@@ -33,9 +35,65 @@ def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine
             danger=row.danger,
             said=row.said,
             reported_at=row.reported_at,
+            checked=tuple(checked.get(row.id, ())),
         )
-        for row in tx.execute(found)
+        for row in rows
     ]
+
+
+def _checks(tx: Tx, club: ClubId, faults: list[FaultId]) -> dict[FaultId, list[CheckDone]]:
+    """Return the checks done on faults, the first one first."""
+    found = (
+        sa.select(FAULT_CHECK)
+        .where(FAULT_CHECK.c.club_id == club, FAULT_CHECK.c.fault_id.in_(faults))
+        .order_by(FAULT_CHECK.c.id)
+    )
+    checks: dict[FaultId, list[CheckDone]] = {}
+    for row in tx.execute(found):
+        checks.setdefault(row.fault_id, []).append(CheckDone(row.code, row.outcome, row.at))
+    return checks
+
+
+def checked(tx: Tx, club: ClubId, fault: FaultId, code: str, outcome: str, now: datetime) -> None:
+    """Note what came of a check; said again, the later answer counts."""
+    same = sa.and_(
+        FAULT_CHECK.c.club_id == club, FAULT_CHECK.c.fault_id == fault, FAULT_CHECK.c.code == code
+    )
+    changed = tx.execute(sa.update(FAULT_CHECK).where(same).values(outcome=outcome, at=now))
+    if not changed.rowcount:
+        tx.execute(
+            sa.insert(FAULT_CHECK).values(
+                club_id=club, fault_id=fault, code=code, outcome=outcome, at=now
+            )
+        )
+
+
+def blame(tx: Tx, club: ClubId, fault: FaultId, cause: str) -> None:
+    """Note what was behind a fault; the club's next faults are judged by it."""
+    mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
+    tx.execute(sa.update(FAULT).where(mine).values(cause=cause))
+
+
+def causes_seen(tx: Tx, club: ClubId, symptom: str) -> dict[str, int]:
+    """Return how often each cause was behind the club's closed faults of a symptom."""
+    found = (
+        sa.select(FAULT.c.cause, sa.func.count())
+        .where(
+            FAULT.c.club_id == club,
+            FAULT.c.symptom == symptom,
+            FAULT.c.state == "closed",
+            FAULT.c.cause != "",
+        )
+        .group_by(FAULT.c.cause)
+    )
+    return {cause: count for cause, count in tx.execute(found)}
+
+
+def reporter(tx: Tx, club: ClubId, fault: FaultId) -> PersonId | None:
+    """Return who reported a fault, where that is known."""
+    found = sa.select(FAULT.c.reported_by).where(FAULT.c.club_id == club, FAULT.c.id == fault)
+    person: PersonId | None = tx.execute(found).scalar_one_or_none()
+    return person
 
 
 def add(
@@ -64,6 +122,7 @@ def add(
             reported_by=reported_by,
             reported_at=now,
             fix="",
+            cause="",
         )
         .returning(FAULT.c.id)
     )

@@ -573,6 +573,7 @@ def upgrade() -> None:
         sa.Column("reported_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("closed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("fix", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.Column("cause", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
         sa.CheckConstraint(
             "state IN ('open', 'at the supplier', 'closed')", name=op.f("ck_fault_state")
         ),
@@ -720,6 +721,31 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("fault_photo", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_fault_photo_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "fault_check",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("fault_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("code", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("outcome", sqlmodel.sql.sqltypes.AutoString(length=6), nullable=False),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.CheckConstraint(
+            "outcome IN ('worked', 'same', 'cant')", name=op.f("ck_fault_check_outcome")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "fault_id"],
+            ["fault.club_id", "fault.id"],
+            name=op.f("fk_fault_check_club_id_fault_id_fault"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_fault_check_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_fault_check")),
+        sa.UniqueConstraint(
+            "club_id", "fault_id", "code", name=op.f("uq_fault_check_club_id_fault_id_code")
+        ),
+    )
+    with op.batch_alter_table("fault_check", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_fault_check_club_id"), ["club_id"], unique=False)
 
     op.create_table(
         "wish",
@@ -939,6 +965,10 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_wish_club_id"))
 
     op.drop_table("wish")
+    with op.batch_alter_table("fault_check", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_fault_check_club_id"))
+
+    op.drop_table("fault_check")
     with op.batch_alter_table("fault_photo", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_fault_photo_club_id"))
 

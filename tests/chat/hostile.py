@@ -13,6 +13,8 @@ from clubbot.chat.words import SAID
 from clubbot.chat.words.fault import SYMPTOMS
 from clubbot.desk.acting import View
 from clubbot.rules import results
+from clubbot.rules.faults.knowledge import known
+from clubbot.rules.faults.triage import End, Outcome
 from clubbot.rules.feeds.model import FeedDay
 from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import (
@@ -85,6 +87,18 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     results.KitRef: {"label": LABELS},
     results.Swap: {"before": LABELS, "after": LABELS},
     results.FaultLine: {"symptom": st.sampled_from(sorted(SYMPTOMS)), "said": WORDS},
+    results.CheckDone: {
+        "code": st.sampled_from([*known().checks, "no-longer-there"]),
+        "outcome": st.sampled_from([str(outcome) for outcome in Outcome]),
+    },
+    results.CheckAsked: {"code": st.sampled_from(sorted(known().checks))},
+    results.CheckingEnded: {
+        "end": st.sampled_from([str(end) for end in End]),
+        "causes": st.lists(
+            st.tuples(st.sampled_from(sorted(known().causes)), st.floats(0, 1)), max_size=3
+        ).map(tuple),
+        "next_check": st.sampled_from(["", *known().checks]),
+    },
     results.MeetingView: {
         "weekday": st.integers(0, 6),
         "starts": st.just("15:30"),

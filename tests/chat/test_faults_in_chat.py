@@ -374,3 +374,39 @@ async def test_danger_counts_whoever_says_it_in_the_group_and_in_private_they_ar
     await club.says("Zed", "the battery is swollen")
     assert club.answers("Zed", DANGER).text == DANGER
     club.hears_nothing("Nora")
+
+
+# -- checking a fault ----------------------------------------------------------------------
+
+
+async def test_a_fault_is_checked_step_by_step_and_the_list_and_the_card_show_what_was_done(
+    club: Club,
+) -> None:
+    await club.says("Sam", "unit D still runs the old program")
+    assert club.answers("Sam", "Fault 1").buttons == ["Check it now"]
+    await club.presses("Sam", "Check it now")
+    asked = club.answers("Sam", "Fault 1, kit D. Send the program once more.", "Did it help?")
+    assert asked.buttons == ["It helped", "No change", "Can't do it", "Stop here"]
+    await club.presses("Sam", "No change")
+    club.answers("Sam", "Did it help?")
+    await club.restart()
+    await club.presses("Sam", "It helped")
+    club.answers("Sam", "Good. It stays on the list until a helper has seen it run: fault 1.")
+    await club.says("Hana", "/faults")
+    club.answers("Hana", "1 D: runs an old program", "Checked: sent the program again (no change)")
+    await club.says("Nora", "/kit D")
+    club.answers("Nora", "sent the program again (no change)")
+
+
+async def test_a_check_shows_its_caution_and_what_is_for_an_adult_says_so(club: Club) -> None:
+    await club.says("Sam", "unit D keeps dying when bumped")
+    await club.says("Nora", "/check 1")
+    club.answers("Nora", "press it home evenly", "Careful: Unit off and unplugged", "maker's guide")
+    await club.says("Sam", "/check")
+    while "Did it help?" in club.sees("Sam", "Fault 1").text:
+        await club.presses("Sam", "No change")
+    club.answers("Sam", "Leave it now; this needs an adult. Fault 1, kit D.")
+    assert "battery" not in club.news("Sam")[0].text
+    await club.says("Hana", "/check 1")
+    await club.says("Sam", "/check 77")
+    club.answers("Sam", "There is no open fault 77")

@@ -70,7 +70,8 @@ def taken(result: DangerTaken, view: View) -> Reply:
             f"{name} has it already. Danger reported{_what(result.alarm)} "
             "Ask whether they need a hand."
         )
-    after = f"Write /fixed {result.alarm.numbers[0]} with what you did"
+    number = " ".join(str(each) for each in result.alarm.numbers[:1])
+    after = f"Write /fixed {number} with what you did"
     if result.alarm.kits:
         names = " ".join(esc(kit.label) for kit in result.alarm.kits)
         after += f"; /release {names} only once you have looked"

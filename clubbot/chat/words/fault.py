@@ -15,6 +15,7 @@ from clubbot.chat.words.phrases import (
     team_here,
     when,
 )
+from clubbot.chat.words.triage import checks_line
 from clubbot.rules.results import (
     FaultClosed,
     FaultKitNeeded,
@@ -58,7 +59,7 @@ def reported(result: FaultReported, view: View) -> Reply:
     kind = "noted" if fault.symptom == "unclear" else kind
     text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told."
     helps = "" if result.with_photo else " A photo helps: just send it here."
-    return Reply(text + helps)
+    return Reply(text + helps, ((button("Check it now", "check", fault.id),),))
 
 
 def kit_needed(result: FaultKitNeeded, view: View) -> Reply:
@@ -83,7 +84,9 @@ def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
     said = f" \u201c{esc(fault.said[:120])}\u201d" if fault.said else ""
     kind = "<b>danger</b>" if fault.danger else SYMPTOMS[fault.symptom]
     number = f"<b>{fault.number}</b> " if kit else f"Fault {fault.number}: "
-    return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}"
+    checks = checks_line(fault.checked)
+    end = "." if checks else ""
+    return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}{end}{checks}"
 
 
 def photo_without_fault(result: PhotoWithoutFault, view: View) -> Reply:
@@ -95,7 +98,14 @@ def open_faults(result: OpenFaults, view: View) -> Reply:
         return Reply("No fault is open.")
     lines = [fault_line(fault, view) for fault in result.faults]
     return Reply(
-        "\n".join(["Open faults:", *lines, "Mended one? /fixed with its number and what was done."])
+        "\n".join(
+            [
+                "Open faults:",
+                *lines,
+                "To look into one: /check and its number. "
+                "Mended one? /fixed with its number and what was done.",
+            ]
+        )
     )
 
 

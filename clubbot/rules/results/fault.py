@@ -10,6 +10,15 @@ from clubbot.rules.results.shared import BookingView, KitRef, Swap
 
 
 @dataclass(frozen=True, slots=True)
+class CheckDone:
+    """A check of the knowledge base by its code; `outcome` is worked, same or cant."""
+
+    code: str
+    outcome: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class FaultLine:
     id: FaultId
     number: int
@@ -18,6 +27,30 @@ class FaultLine:
     danger: bool
     said: str
     reported_at: datetime
+    checked: tuple[CheckDone, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CheckAsked:
+    """The next check of a fault; whoever asked may do it."""
+
+    fault: FaultLine
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckingEnded:
+    """Checking ended: fixed, swap, adult or supplier.
+
+    `causes` are the likely ones by code, best first, with their shares; `closed` where the fault
+    is closed with this; `next_check` is what comes next for an adult or helper.
+    """
+
+    fault: FaultLine
+    end: str
+    causes: tuple[tuple[str, float], ...]
+    closed: bool
+    next_check: str = ""
 
 
 @dataclass(frozen=True, slots=True)

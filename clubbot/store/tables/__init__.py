@@ -51,8 +51,10 @@ from clubbot.store.tables.club import (
 )
 from clubbot.store.tables.faults import (
     FAULT,
+    FAULT_CHECK,
     FAULT_PHOTO,
     Fault,
+    FaultCheck,
     FaultPhoto,
 )
 from clubbot.store.tables.fleet import (
@@ -108,6 +110,7 @@ __all__ = [
     "DayList",
     "ENTRY",
     "FAULT",
+    "FAULT_CHECK",
     "FAULT_PHOTO",
     "FEED",
     "FEED_ENTRY",
@@ -147,6 +150,7 @@ __all__ = [
     "Dialogue",
     "Entry",
     "Fault",
+    "FaultCheck",
     "FaultPhoto",
     "Feed",
     "FeedEntry",

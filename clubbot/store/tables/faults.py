@@ -33,6 +33,7 @@ class Fault(SQLModel, table=True):
     reported_at: datetime
     closed_at: datetime | None = None
     fix: str = Field(default="", max_length=300)
+    cause: str = Field(default="", max_length=40)
 
 
 class FaultPhoto(SQLModel, table=True):
@@ -52,5 +53,23 @@ class FaultPhoto(SQLModel, table=True):
     at: datetime
 
 
+class FaultCheck(SQLModel, table=True):
+    """A check that somebody did, and what came of it; who it was is kept nowhere."""
+
+    __tablename__ = "fault_check"
+    __table_args__ = (
+        of("fault_id", "fault"),
+        sa.UniqueConstraint("club_id", "fault_id", "code"),
+        sa.CheckConstraint("outcome IN ('worked', 'same', 'cant')", name="outcome"),
+    )
+    id: int = key()
+    club_id: int = club()
+    fault_id: int = big()
+    code: str = Field(max_length=40)
+    outcome: str = Field(max_length=6)
+    at: datetime
+
+
 FAULT = core(Fault)
 FAULT_PHOTO = core(FaultPhoto)
+FAULT_CHECK = core(FaultCheck)

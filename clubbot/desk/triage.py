@@ -1,0 +1,109 @@
+"""Checking a fault: one check at a time, and what came of each is kept with the fault."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from clubbot.desk.acting import Who, deed, look
+from clubbot.rules.faults.knowledge import Hands, known
+from clubbot.rules.faults.triage import Done, End, Ended, Outcome, next_step
+from clubbot.rules.ledger import Use
+from clubbot.rules.model import FaultId, Reason, Refused, Role, Window
+from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import CheckAsked, CheckingEnded, FaultLine
+from clubbot.store import clubs, faults, people
+from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
+
+OWN_FOR = timedelta(days=14)
+"""How long "/check" alone means somebody's own last report."""
+_HANDS = {Role.LEADER: Hands.ADULT, Role.CO_LEADER: Hands.ADULT, Role.HELPER: Hands.HELPER}
+
+
+@look(Deed.REPORT_FAULT)
+def check_number(tx: Tx, who: Who, number: int | None) -> CheckAsked | CheckingEnded | Refused:
+    """Return the next check of a fault by its number; without one, of the last they reported."""
+    if number is None:
+        mine = faults.last_of(tx, who.club, who.person, who.now - OWN_FOR)
+        number = mine[1] if mine else 0
+    line = next((each for each in faults.still_open(tx, who.club) if each.number == number), None)
+    if line is None or not _may_check(tx, who, line):
+        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
+    return _step(tx, who, line)
+
+
+@look(Deed.REPORT_FAULT)
+def check(tx: Tx, who: Who, fault: FaultId) -> CheckAsked | CheckingEnded | Refused:
+    """Return the next check of a fault, by its button."""
+    line = _line(tx, who, fault)
+    return Refused(Reason.OUT_OF_DATE) if line is None else _step(tx, who, line)
+
+
+@deed(Deed.REPORT_FAULT)
+def checked(
+    tx: Tx, who: Who, fault: FaultId, code: str, outcome: str
+) -> CheckAsked | CheckingEnded | Refused:
+    """Note what came of a check; return the next one or how it ends.
+
+    A check that mended it closes the fault where this person may close faults.
+    """
+    line, done = _line(tx, who, fault), known().checks.get(code)
+    if line is None or done is None or _adults_only(tx, who, line):
+        return Refused(Reason.OUT_OF_DATE)
+    if not _HANDS.get(who.role, Hands.ANYONE).reach(done.who):
+        return Refused(Reason.OUT_OF_DATE)
+    faults.checked(tx, who.club, line.id, code, Outcome(outcome), who.now)
+    line = _line(tx, who, fault) or line
+    result = _step(tx, who, line)
+    if isinstance(result, CheckingEnded):
+        if result.causes and any(each.outcome == Outcome.WORKED for each in line.checked):
+            faults.blame(tx, who.club, line.id, result.causes[0][0])
+        if result.closed:
+            faults.close(tx, who.club, line.id, done.done, who.now)
+    return result
+
+
+def _line(tx: Tx, who: Who, fault: FaultId) -> FaultLine | None:
+    line = next((each for each in faults.still_open(tx, who.club) if each.id == fault), None)
+    return line if line is not None and _may_check(tx, who, line) else None
+
+
+def _may_check(tx: Tx, who: Who, line: FaultLine) -> bool:
+    """Say whether this person works with what the fault is about: theirs, or all for helpers."""
+    if may(who.role, Deed.SEE_FAULTS) or who.role is Role.DOOR:
+        return True
+    if faults.reporter(tx, who.club, line.id) == who.person:
+        return True
+    now = kits(tx, who.club).get(line.kit.id) if line.kit else None
+    own = people.teams_of(tx, who.club, who.person)
+    return now is not None and now.position.out and now.position.team in own
+
+
+def _adults_only(tx: Tx, who: Who, line: FaultLine) -> bool:
+    """Say whether only an adult touches it: danger, or on hold until one has looked."""
+    if who.role.adult and not line.danger:
+        return False
+    now = kits(tx, who.club).get(line.kit.id) if line.kit else None
+    return line.danger or (now is not None and now.position.use is Use.HELD)
+
+
+def _step(tx: Tx, who: Who, line: FaultLine) -> CheckAsked | CheckingEnded:
+    if _adults_only(tx, who, line):
+        return CheckingEnded(line, End.ADULT, (), closed=False)
+    moment = Window(who.now, who.now + timedelta(minutes=1))
+    session = clubs.calendar(tx, who.club, who.zone).session_with(moment)
+    done: Done = [(each.code, Outcome(each.outcome)) for each in line.checked]
+    asked = [each for each in line.checked if session and each.at >= session.window.start]
+    step = next_step(
+        known(),
+        line.symptom,
+        done,
+        _HANDS.get(who.role, Hands.ANYONE),
+        learned=faults.causes_seen(tx, who.club, line.symptom),
+        in_session=session is not None and not who.role.adult,
+        asked=len(asked),
+    )
+    if not isinstance(step, Ended):
+        return CheckAsked(line, step.code)
+    closed = step.end is End.FIXED and may(who.role, Deed.CLOSE_FAULT)
+    return CheckingEnded(line, step.end, step.causes, closed, step.for_adult)
