@@ -103,6 +103,8 @@ def take_in_files(
         sheet = read_sheet(text)
         if not isinstance(sheet, Sheet):
             return _problems(sheet), place
+        if sheet.kind in files:
+            return _problems([Problem(sheet.kind, 1, "", "second")]), place
         files[sheet.kind] = text
     with store.write() as tx:
         clubs.lock(tx, club)

@@ -82,6 +82,7 @@ _WHAT = {
     "twice": "{value} is there twice",
     "differs": "{value} has two different run times",
     "unknown": "there is no {column} {value}, and no row that adds it",
+    "second": "there are two of these; put their rows into one file",
     "too-many": "a club has at most {value} kits",
 }
 
