@@ -11,7 +11,7 @@ from clubbot.desk import danger, notices, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
-from clubbot.rules.faults import FaultReading, read_fault
+from clubbot.rules.faults import FaultReading, Symptom, read_fault
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed, may
@@ -35,6 +35,10 @@ from clubbot.store.ledger import Draft
 STEP = "fault"
 OVER_AFTER = timedelta(hours=1)
 LONGEST_NOTE = 300
+BACK_WITHIN = timedelta(days=14)
+"""Within this time the same fault of a kit is the old one, back again."""
+NEVER_BACK = frozenset({Symptom.UNCLEAR, Symptom.MISSING_PART, Symptom.BROKEN_PART})
+"""Symptoms that say nothing of whether it is the same fault: another part, another trouble."""
 Photo = tuple[str, str, str]
 """The platform's file id, its lasting id for the same file, and photo or video."""
 
@@ -102,7 +106,8 @@ def _placed(tx: Tx, who: Who, now: KitNow, facts: Mapping[str, Any]) -> FaultRep
     asking, said = who.asking, str(facts["said"])
     dialogues.end(tx, asking.chat_id, asking.telegram_id)
     if facts.get("then"):
-        dialogues.put(tx, asking.chat_id, asking.telegram_id, *facts["then"], who.now)
+        step, kept = facts["then"]
+        dialogues.put(tx, asking.chat_id, asking.telegram_id, step, kept, who.now)
     return _note(tx, who, now, _read(tx, who, said).symptom or "unclear", said)
 
 
@@ -121,6 +126,8 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
     if same:
         faults.join(tx, who.club, same[0].id, said)
         return FaultReported(same[0], joined=True, on_hold=now.position.held is not None)
+    if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
+        return back
     fault = faults.add(
         tx,
         who.club,
@@ -133,6 +140,20 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
     )
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
     return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
+
+
+def _back_again(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported | None:
+    """Open the fault again that was closed lately: what was done then didn't last."""
+    kit, since = now.kit.id, who.now - BACK_WITHIN
+    closed = faults.closed_since(tx, who.club, kit, symptom, since)
+    if closed is None:
+        return None
+    number, fix = closed
+    faults.reopen(tx, who.club, number, said)
+    line = next(each for each in faults.still_open(tx, who.club, kit) if each.id == number)
+    notices.tell_adults(tx, who, notices.FAULT, f"fault {number}")
+    held = now.position.held is not None
+    return FaultReported(line, joined=False, on_hold=held, tried=fix)
 
 
 @deed(Deed.REPORT_FAULT)

@@ -179,6 +179,39 @@ def close(tx: Tx, club: ClubId, fault: FaultId, fix: str, now: datetime) -> None
     )
 
 
+def closed_since(
+    tx: Tx, club: ClubId, kit: KitId, symptom: str, since: datetime
+) -> tuple[FaultId, str] | None:
+    """Return the last fault of a kit and symptom closed since then, and its fix."""
+    row = tx.execute(
+        sa.select(FAULT.c.id, FAULT.c.fix)
+        .where(
+            FAULT.c.club_id == club,
+            FAULT.c.kit_id == kit,
+            FAULT.c.symptom == symptom,
+            FAULT.c.state == "closed",
+            FAULT.c.closed_at >= since,
+            sa.not_(FAULT.c.danger),
+        )
+        .order_by(FAULT.c.closed_at.desc(), FAULT.c.id.desc())
+        .limit(1)
+    ).first()
+    return (row.id, row.fix) if row else None
+
+
+def reopen(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
+    """Open a fault again with its history; what seemed to help counts as no change."""
+    join(tx, club, fault, said)
+    mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
+    tx.execute(sa.update(FAULT).where(mine).values(state="open", closed_at=None, fix="", cause=""))
+    helped = sa.and_(
+        FAULT_CHECK.c.club_id == club,
+        FAULT_CHECK.c.fault_id == fault,
+        FAULT_CHECK.c.outcome == "worked",
+    )
+    tx.execute(sa.update(FAULT_CHECK).where(helped).values(outcome="same"))
+
+
 def add_photo(
     tx: Tx, club: ClubId, fault: FaultId, file_id: str, unique_id: str, kind: str, now: datetime
 ) -> None:

@@ -135,3 +135,31 @@ def test_the_same_answer_twice_is_one_check_and_a_closed_fault_is_out_of_date(
 def test_another_clubs_fault_cannot_be_checked(club: Club, other_club: Club) -> None:
     which = reported(club)
     assert other_club.leader(triage.check, which) == Refused(Reason.OUT_OF_DATE)
+
+
+# -- back again ----------------------------------------------------------------------------
+
+
+def test_within_two_weeks_the_same_fault_is_the_old_one_with_its_history(club: Club) -> None:
+    which = reported(club)
+    club.helper(triage.checked, which, "send-again", "worked")
+    club.mail()
+    club.later(days=13)
+    back = club.student(fault.report, OLD)
+    assert (back.fault.id, back.joined, back.tried) == (which, False, "sent the program again")
+    assert set(club.mail()) >= {"Leader", "Co-leader"}
+    assert [each.outcome for each in back.fault.checked] == ["same"], "it didn't last"
+    asked = club.student(triage.check, which)
+    assert isinstance(asked, CheckAsked)
+    assert asked.code != "send-again"
+    with club.store.read() as tx:
+        assert faults.causes_seen(tx, club.id, "old-program") == {}
+
+
+def test_later_or_on_another_kit_or_of_another_kind_it_is_a_new_fault(club: Club) -> None:
+    which = reported(club)
+    club.helper(fault.close, 1, "sent again")
+    for said in ("kit E still runs the old program", "kit D won't start"):
+        assert club.student(fault.report, said).fault.id != which
+    club.later(days=15)
+    assert reported(club) != which

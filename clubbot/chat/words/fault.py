@@ -58,6 +58,9 @@ def reported(result: FaultReported, view: View) -> Reply:
         return Reply(f"Thanks. That goes with fault {fault.number}: {name}, {kind}.")
     kind = "noted" if fault.symptom == "unclear" else kind
     text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told."
+    if result.tried:
+        last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
+        text = f"It's back: fault {fault.number}, {name}, {kind}.{last} An adult is told."
     helps = "" if result.with_photo else " A photo helps: just send it here."
     return Reply(text + helps, ((button("Check it now", "check", fault.id),),))
 

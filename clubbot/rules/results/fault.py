@@ -55,12 +55,16 @@ class CheckingEnded:
 
 @dataclass(frozen=True, slots=True)
 class FaultReported:
-    """`joined` where an open fault of the same kind takes the report in."""
+    """`joined` where an open fault of the same kind takes the report in.
+
+    `tried` is what was done the last time, where a closed fault is back and open again.
+    """
 
     fault: FaultLine
     joined: bool
     on_hold: bool
     with_photo: bool = False
+    tried: str = ""
 
 
 @dataclass(frozen=True, slots=True)
