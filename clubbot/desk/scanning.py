@@ -113,7 +113,8 @@ def _card(tx: Tx, who: Who, tag: TagRow) -> Scanned:
     if loss is not None and not may(who.role, Deed.LOSE):
         _tell(tx, who, tag, outside=False)
     mix = _mix(tx, who, tag)
-    tags.scanned(tx, tag, who.person, who.now)
+    if may(who.role, Deed.GIVE_OUT):
+        tags.scanned(tx, tag, who.person, who.now, who.now - TOGETHER)
     actions = _actions(who, card, loss)
     return Scanned(card, tag.thing, actions, who.club_name, mix, loss)
 

@@ -51,8 +51,13 @@ def add(tx: Tx, club: ClubId, new: Iterable[tuple[KitId, str, str]]) -> None:
         tx.execute(sa.insert(TAG), rows)
 
 
-def scanned(tx: Tx, tag: TagRow, person: PersonId, now: datetime) -> None:
-    """Note who scanned a label last."""
+def scanned(tx: Tx, tag: TagRow, person: PersonId, now: datetime, forget_before: datetime) -> None:
+    """Note who scanned a label last, and forget all that was scanned before a moment."""
+    tx.execute(
+        sa.update(TAG)
+        .where(TAG.c.club_id == tag.club, TAG.c.scanned_at < forget_before)
+        .values(scanned_by=None, scanned_at=None)
+    )
     tx.execute(
         sa.update(TAG)
         .where(TAG.c.club_id == tag.club, TAG.c.id == tag.id)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import sqlalchemy as sa
 
+from clubbot.chat.words import said
 from clubbot.desk import booking, handover, labelling, losing, scanning, today
+from clubbot.desk.acting import View
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import ALLOWED, Deed
@@ -141,6 +143,17 @@ def test_what_was_noted_as_lost_by_mistake_can_be_undone(club: Club) -> None:
     club.leader(handover.undo)
     assert club.stands("D").position.use is before
     assert club.leader(losing.all_lost) == Losses(())
+
+
+def test_a_lost_kit_is_not_given_out_and_the_helper_is_not_told_why(club: Club) -> None:
+    club.leader(losing.lose, "D: in the hall")
+    refused = club.helper(handover.give_out, "D Red")
+    assert isinstance(refused, Refused)
+    assert refused.reason is Reason.OUT_OF_USE
+    text = said(refused, View(club.zone, club.now, Role.HELPER, True, "Club")).text
+    assert "D" in text
+    assert "None" not in text
+    assert "hall" not in text
 
 
 def test_what_can_not_be_read_or_is_lost_already_changes_nothing(club: Club) -> None:

@@ -23,6 +23,7 @@ from clubbot.rules.results import (
     WhatIsWrong,
 )
 from clubbot.rules.setup import misread
+from clubbot.store import tags
 from tests.desk.scene import Club, Somebody, dump
 
 
@@ -188,6 +189,23 @@ def test_a_mix_of_unit_and_tablet_is_noted_and_asked_about_until_they_are_apart(
     assert len(again) == 1
     assert club.helper(scanning.apart, asked[0].mix).apart
     assert club.helper(scanning.apart, asked[0].mix) == Refused(Reason.OUT_OF_DATE)
+
+
+def test_who_scanned_is_kept_of_those_at_the_door_only_and_for_minutes_only(club: Club) -> None:
+    codes = _codes(club)
+
+    def kept() -> list[int]:
+        with club.store.read() as tx:
+            return [t.scanned_by for t in tags.of_club(tx, club.id) if t.scanned_by is not None]
+
+    _scan(club.student, codes["D", "unit"])
+    assert kept() == []
+    _scan(club.helper, codes["D", "unit"])
+    _scan(club.helper, codes["E", "unit"])
+    assert len(kept()) == 2
+    club.later(minutes=5)
+    _scan(club.helper, codes["F", "unit"])
+    assert len(kept()) == 1
 
 
 @pytest.mark.parametrize(
