@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from clubbot.desk import charging, notices, replanning, waiting
+from clubbot.desk import charging, notices, replanning, storing, waiting
 from clubbot.desk.acting import by_the_clock
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import is_late
@@ -134,6 +134,7 @@ def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     yield from _charge_list(club, tx)
     yield from _morning_list(club)
     yield from _teardown(club)
+    yield from storing.due(club)
 
 
 def _tomorrow(club: _Club) -> Iterator[NewNotice]:
@@ -271,6 +272,7 @@ def next_moment(store: Store, after: datetime, until: datetime) -> datetime | No
             club = _load(tx, row, after)
             near = bookings.between(tx, row.id, Window(after - DAY, until + 2 * DAY))
             found += regular_moments(span, club.calendar, row.settings)
+            found += storing.moments(span, club.calendar)
             for booking in near:
                 found += booking_moments(booking.window, club.calendar, row.settings)
             found += _chase_moments(tx, club)

@@ -18,7 +18,15 @@ from clubbot.chat.words.phrases import (
     span,
     when,
 )
-from clubbot.rules.results import Charged, ChargeLine, ChargeList, ChargeStep, ChargeSteps
+from clubbot.rules.results import (
+    BeforeBreak,
+    Charged,
+    ChargeLine,
+    ChargeList,
+    ChargeStep,
+    ChargeSteps,
+    TopUp,
+)
 
 CAUTION = (
     "Charge with an adult in the room, never overnight, on a hard surface away from what burns, "
@@ -123,4 +131,49 @@ def charged(result: Charged, view: View) -> Reply:
     return Reply(f"Noted as charged: {labels(result.kits)}.", ((button("Undo", "undo"),),))
 
 
-SAID: dict[type, Wording] = {ChargeList: charge_list, Charged: charged}
+def before_break(result: BeforeBreak, view: View) -> Reply:
+    today = local(view.now, view).date()
+    end = f"until {day_name(result.until, today)}" if result.until else "with no session in sight"
+    lines = [
+        f"<b>Before you lock up: a long break</b>, {end}. Batteries rest best about half full."
+    ]
+    if result.low:
+        each = listed([f"{esc(kit.label)} about {minutes} min" for kit, minutes in result.low])
+        lines.append(f"Charge to about half, while you are there: {each}.")
+    if result.half:
+        lines.append(f"About right: {labels(result.half)}.")
+    if result.full:
+        lines.append(
+            f"Fuller than that: {labels(result.full)}. Skip their next charge; never run motors "
+            "just to empty one."
+        )
+    if result.held:
+        lines.append(f"On hold: {labels(result.held)}. Don't charge, don't open.")
+    lines.append(
+        "Then: everything off and unplugged, tablets fully off, cool and dry, out of the sun, not "
+        "in a car."
+    )
+    if result.top_up:
+        lines.append(
+            f"One visit is needed: charge them again by {day_name(result.top_up, today)}, the last "
+            "open day before any may be too low or three months are over."
+        )
+    lines.append(f"What the maker's guide says of storing goes first. {CAUTION}")
+    return Reply("\n".join(lines))
+
+
+def top_up(result: TopUp, view: View) -> Reply:
+    each = [f"{esc(kit.label)} (last charged {when(at, view)})" for kit, at in result.kits]
+    return Reply(
+        f"<b>Charge these to keep them alive</b>: {listed(each)}. A battery needs a charge at "
+        "least every three months, used or not. One that won't wake: an adult, the maker's guide, "
+        f"never left alone.\n{CAUTION}\nThen: /charged and their labels."
+    )
+
+
+SAID: dict[type, Wording] = {
+    BeforeBreak: before_break,
+    ChargeList: charge_list,
+    Charged: charged,
+    TopUp: top_up,
+}

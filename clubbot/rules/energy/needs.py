@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
@@ -80,15 +80,12 @@ def needs(
         covered = _longest(drives, partial(_lasts, belief))
         if covered == len(left):
             break
-        ways = (
+        found = (
             _charge(kit, belief, left, drives, (first, covered), free_from, curve)
             for first in range(covered, -1, -1)
             if _could_last(belief, drives[first : covered + 1])
         )
-        chosen: _Charge | None = None
-        for chosen in ways:
-            if _room(chosen.task, hours) >= chosen.task.minutes:
-                break
+        chosen = _chosen(found, hours)
         if chosen is None:
             beyond.append(left[covered])
             passed, belief = covered + 1, after(belief, drives[: covered + 1])
@@ -97,6 +94,15 @@ def needs(
             passed, belief = chosen.passed, chosen.belief
         free_from, left = left[passed - 1].end, left[passed:]
     return Needs(tuple(tasks), tuple(beyond))
+
+
+def _chosen(found: Iterable[_Charge], hours: Sequence[Window]) -> _Charge | None:
+    """Return the first charge that the hours allow, else the last, if there is any."""
+    charge = None
+    for charge in found:
+        if _room(charge.task, hours) >= charge.task.minutes:
+            break
+    return charge
 
 
 def _charge(

@@ -31,12 +31,14 @@ from clubbot.rules.results.booking import (
     WishDropped,
 )
 from clubbot.rules.results.charging import (
+    BeforeBreak,
     Charged,
     ChargeLine,
     ChargeList,
     ChargeStep,
     ChargeSteps,
     ChargeTooShort,
+    TopUp,
 )
 from clubbot.rules.results.club import (
     Claimed,
@@ -71,6 +73,12 @@ from clubbot.rules.results.exchange import (
     ImportProblem,
     ImportProblems,
     NothingToImport,
+)
+from clubbot.rules.results.counting import (
+    Counted,
+    CountLine,
+    CountsDue,
+    CountSheet,
 )
 from clubbot.rules.results.fault import (
     CheckAsked,
@@ -177,6 +185,7 @@ from clubbot.rules.results.shared import (
 )
 
 __all__ = [
+    "BeforeBreak",
     "Booked",
     "BookedTomorrow",
     "BookedWeekly",
@@ -205,6 +214,10 @@ __all__ = [
     "ClubChoice",
     "ClubView",
     "ConfirmClosing",
+    "CountLine",
+    "CountSheet",
+    "Counted",
+    "CountsDue",
     "DangerAlarm",
     "DangerHasSomeone",
     "DangerReported",
@@ -313,6 +326,7 @@ __all__ = [
     "Todo",
     "ToldAsk",
     "ToldLine",
+    "TopUp",
     "TurnedAway",
     "Undone",
     "UseChanged",

@@ -69,5 +69,28 @@ class ChargeList:
 
 
 @dataclass(frozen=True, slots=True)
+class BeforeBreak:
+    """What to do with the batteries before a long break; `until`: the first session after it.
+
+    `low`: charge for so many minutes, to about half; `half`: leave; `full`: fuller than is good
+    for a long rest; `held`: don't charge. `top_up`: somebody must charge by that day.
+    """
+
+    until: date | None
+    low: tuple[tuple[KitRef, int], ...]
+    half: tuple[KitRef, ...]
+    full: tuple[KitRef, ...]
+    held: tuple[KitRef, ...]
+    top_up: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class TopUp:
+    """Kits that nobody charged for almost three months, each with its last charge."""
+
+    kits: tuple[tuple[KitRef, datetime], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Charged:
     kits: tuple[KitRef, ...]
