@@ -102,21 +102,51 @@ class MeetingText:
     weekday: int
     starts: time
     ends: time
+    name: str = ""
 
 
 def read_meetings(text: str) -> list[MeetingText] | str:
-    """Return the weekly meeting times of a list such as "Fri 15:30-17:00, Mon 4-5", or the one
-    that can't be read."""
+    """Return the weekly meeting times of a list such as "Fri 15:30-17:00, Robotics A: Mon 4-5",
+    or the one that can't be read."""
     found: list[MeetingText] = []
-    for piece in re.split(r"[,;\n]+|\band\b", text):
+    for piece in re.split(r"[,;\n]+|(?<=[\dm])\s+and\b", text):
         if not piece.strip():
             continue
-        day = re.sub(r"(?i)\b(every|each)\b|(?<=day)s\b", " ", piece)
+        name, when = _name_and_when(piece)
+        day = re.sub(r"(?i)\b(every|each)\b|(?<=day)s\b", " ", when)
         reading = read_booking(f"1 kit {day.strip()}", _MONDAY, [])
         if not isinstance(reading, Reading) or reading.start.date() != reading.end.date():
             return piece.strip()
-        found.append(MeetingText(reading.start.weekday(), reading.start.time(), reading.end.time()))
+        starts, ends = reading.start.time(), reading.end.time()
+        found.append(MeetingText(reading.start.weekday(), starts, ends, name))
     return found or text.strip()
+
+
+_DAY = r"(?:mon|tues?|wed(?:nes)?|thur?s?|fri|sat(?:ur)?|sun)(?:days?)?"
+_WHEN = re.compile(rf"\b(?:(?:every|each|on)\s+)*{_DAY}\b\.?:?\s*(?:at\s+|from\s+)?(?=\d)", re.I)
+_FIRST_TIME = re.compile(r"(?<![^\s(:])\d{1,2}(?![^\s:.\d\-\u2013ap])")
+_TIMES = re.compile(r"^.*\d\s*(?:[ap]\.?m\.?)?(?=[\s(]|$)", re.I | re.DOTALL)
+_AROUND = " \t:=-\u2013()\"'"
+
+
+def _name_and_when(piece: str) -> tuple[str, str]:
+    """Split "Robotics A: Fri 4-5", "Fri 4-5 (Robotics A)" or "Thursday club 15:30-17:00"."""
+    if spoken := list(_WHEN.finditer(piece)):
+        before, when = piece[: spoken[-1].start()], piece[spoken[-1].start() :]
+    elif first := _FIRST_TIME.search(piece):
+        # The day stands in the name: "Thursday club 15:30-17:00".
+        before, when = piece[: first.start()], piece
+        if not re.sub(rf"(?i)\b(?:every|each|on|at|from|{_DAY})\b", " ", before).strip(_AROUND):
+            before = ""
+        else:
+            days = re.findall(rf"(?i)\b{_DAY}\b", before)
+            when = f"{days[0] if days else ''} {piece[first.start() :]}"
+    else:
+        return "", piece
+    times = _TIMES.match(when)
+    after = when[times.end() :] if times else ""
+    name = tidy(before.strip(_AROUND) or after.strip(_AROUND))
+    return name[:LONGEST_NAME], when[: times.end()] if times else when
 
 
 def read_days(text: str, today: date, zone: ZoneInfo) -> tuple[date, date] | None:

@@ -125,7 +125,13 @@ def _times(
 
 
 def add_meeting(
-    tx: Tx, number: ClubId, weekday: int, starts: time, ends: time, adult: PersonId | None
+    tx: Tx,
+    number: ClubId,
+    weekday: int,
+    starts: time,
+    ends: time,
+    adult: PersonId | None,
+    name: str = "",
 ) -> None:
     """Add a weekly meeting time; one that starts at the same time is replaced."""
     tx.execute(
@@ -137,7 +143,7 @@ def add_meeting(
     )
     tx.execute(
         sa.insert(MEETING).values(
-            club_id=number, name="", weekday=weekday, starts=starts, ends=ends, adult_id=adult
+            club_id=number, name=name, weekday=weekday, starts=starts, ends=ends, adult_id=adult
         )
     )
 

@@ -34,7 +34,7 @@ _QUESTIONS = {
     "name": "What is the club called?",
     "zone": "Which city is the club in, or the nearest large one? It sets the clock.",
     "kits": "How many kits are there, or how are they labelled? Such as: 12, or A to L, or R1-R8.",
-    "meetings": "When does the club meet? Such as: Fri 15:30-17:00, Mon 16:00-17:30.",
+    "meetings": "When does the club meet? Such as: Fri 15:30-17:00, Robotics A: Mon 16:00-17:30.",
     "teams": "Which teams are there? Such as: Red, Blue, Green.",
 }
 
@@ -74,7 +74,8 @@ def _summary(club: ClubView, view: View) -> Reply:
 
 def _meeting(meeting: MeetingView) -> str:
     adult = f" ({esc(meeting.adult)})" if meeting.adult else ""
-    return f"{_DAYS[meeting.weekday]} {meeting.starts} to {meeting.ends}{adult}"
+    name = f"{esc(meeting.name)}, " if meeting.name else ""
+    return f"{name}{_DAYS[meeting.weekday]} {meeting.starts} to {meeting.ends}{adult}"
 
 
 def settings(club: ClubView, view: View) -> Reply:

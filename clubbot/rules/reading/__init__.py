@@ -12,8 +12,9 @@ from clubbot.rules.reading.answers import (
     Weekly,
     describe_json,
 )
-from clubbot.rules.reading.booking import as_answer, read_answer, read_booking
+from clubbot.rules.reading.booking import as_answer, read_answer
 from clubbot.rules.reading.booking_lines import understand_bookings
+from clubbot.rules.reading.by_name import read_booking
 from clubbot.rules.reading.labels import read_labels
 from clubbot.rules.reading.zones import date_order, instant
 
