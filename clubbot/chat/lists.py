@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import replace
 
 from clubbot.chat.talk import Talk, Use
 from clubbot.chat.words import said, together
 from clubbot.chat.words.phrases import Reply
+from clubbot.chat.words.today import to_print
 from clubbot.desk import lists
 from clubbot.desk import today as days
 from clubbot.pictures.today import page
@@ -51,9 +51,7 @@ async def printed(talk: Talk, text: str) -> None:
     reply = said(answer.value, answer.view)
     if isinstance(answer.value, Today):
         view = answer.view
-        made = await asyncio.to_thread(page, answer.value, view.zone, view.club)
-        name = f"today-{answer.value.day.isoformat()}.pdf"
-        reply = replace(
-            Reply("To print: tick what goes out and what comes back."), document=(name, made)
+        reply = to_print(
+            answer.value.day, await asyncio.to_thread(page, answer.value, view.zone, view.club)
         )
     await talk.post.reply(talk.update, reply)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
-from clubbot.desk import notices
+from clubbot.desk import counting, notices
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
@@ -196,7 +196,8 @@ def take(
     gone = {now.kit.id for now in out}
     end_where_all_back(tx, who, known, {now.position.booking for now in out}, gone)
     still = [now.ref for now in known.values() if now.kit.id not in gone and due_today(who, now)]
-    return TakenBack(tuple(now.ref for now in out), tuple(still))
+    count = () if still else counting.due(tx, who)
+    return TakenBack(tuple(now.ref for now in out), tuple(still), count)
 
 
 def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) -> SaidBack | Refused:

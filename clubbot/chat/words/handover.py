@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from clubbot.chat.words.counting import why
 from clubbot.chat.words.fault import fault_line
 from clubbot.chat.words.phrases import (
     Reply,
@@ -97,7 +98,8 @@ def team_needed(result: TeamNeeded, view: View) -> Reply:
 def said_back(result: SaidBack, view: View) -> Reply:
     return Reply(
         f"Thanks. {capital(kits_named(result.kits))}: noted as back. "
-        "A helper or an adult still looks at it."
+        "A helper or an adult still looks at it.\n"
+        "Unit off? Tablet in? Big parts in? Tray like its photo?"
     )
 
 
@@ -107,7 +109,11 @@ def taken_back(result: TakenBack, view: View) -> Reply:
         text += f" Still out: {labels(result.still_out)}."
     else:
         text += " Everything that is due is back."
+    if result.count:
+        named = [f"{esc(line.kit.label)} ({why(line, view)})" for line in result.count]
+        text += f"\nFull count today, please: {listed(named)}."
     buttons = [button(f"{kit.label} back", "backkit", kit.id) for kit in result.still_out[:12]]
+    buttons += [button(f"Count {e.kit.label}", "countkit", e.kit.id) for e in result.count[:8]]
     return Reply(text, (*rows(buttons, 4), *_UNDO))
 
 

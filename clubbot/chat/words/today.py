@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -126,6 +128,12 @@ def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
 def lists(result: DayLists, view: View) -> Reply:
     """Say today's list; nothing where nobody has it."""
     return today(result.today, view) if result.today else Reply("")
+
+
+def to_print(day: date, page: bytes) -> Reply:
+    """Say what the page is for, with the page."""
+    text = "To print: tick what goes out and what comes back."
+    return Reply(text, document=(f"today-{day.isoformat()}.pdf", page))
 
 
 def kept(result: ListKept, view: View) -> Reply:

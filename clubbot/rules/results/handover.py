@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from clubbot.rules.model import KitId
+from clubbot.rules.results.counting import CountLine
 from clubbot.rules.results.fault import FaultLine
 from clubbot.rules.results.shared import BookingView, KitRef, SessionRef, Swap, TeamRef
 
@@ -44,10 +45,11 @@ class SaidBack:
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """`still_out` are the kits that are out and due by now."""
+    """`still_out` are the kits that are out and due by now; `count` those to count then."""
 
     kits: tuple[KitRef, ...]
     still_out: tuple[KitRef, ...] = ()
+    count: tuple[CountLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
