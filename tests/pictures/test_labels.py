@@ -11,13 +11,17 @@ import pytest
 import zxingcpp
 from PIL import Image
 
-from clubbot.pictures.labels import QUIET, grid_of, labels
+from clubbot.pictures.labels import grid_of, labels
 from clubbot.rules.labels import DIFFERENT, GRIDS, LETTER, PLAIN, Grid, mark, read_wish
 from clubbot.rules.results import LabelSheet, LabelText
 
 BOT = "a_club_with_a_bot_name_of_32_bot"
 DOTS = 300
 """Dots per inch, as a plain office printer has."""
+QUIET = 4
+"""Modules that stay white round a code, ISO/IEC 18004."""
+MODULES = 37
+"""A code of version 5, which 66 bytes need at level M, has so many; ISO/IEC 18004, table 7."""
 EVERY = (*PLAIN.values(), *GRIDS)
 
 
@@ -45,6 +49,21 @@ def _read(page: Image.Image) -> dict[str, tuple[float, float, float]]:
     return found
 
 
+def _white(page: Image.Image, x: float, y: float, inner: float, outer: float) -> bool:
+    """Say whether the frame between two squares round a point is white."""
+    scale = DOTS / 25.4
+    for left, top, right, bottom in (
+        (x - outer, y - outer, x + outer, y - inner),
+        (x - outer, y + inner, x + outer, y + outer),
+        (x - outer, y - outer, x - inner, y + outer),
+        (x + inner, y - outer, x + outer, y + outer),
+    ):
+        box = (round(left * scale), round(top * scale), round(right * scale), round(bottom * scale))
+        if page.crop(box).getextrema()[0] < 200:
+            return False
+    return True
+
+
 @pytest.mark.parametrize("grid", EVERY, ids=lambda grid: f"{grid.paper} {grid.name}")
 def test_every_code_of_a_full_page_is_read_by_another_library_and_lies_on_its_label(
     grid: Grid,
@@ -58,8 +77,10 @@ def test_every_code_of_a_full_page_is_read_by_another_library_and_lies_on_its_la
         _, left, top = grid.place(int(text[-10:]))
         assert left < x - across / 2 < x + across / 2 < left + grid.label[0]
         assert top < y - across / 2 < y + across / 2 < top + grid.label[1]
-        modules = 45 - 2 * QUIET
-        assert across / modules > 0.33, "larger than a module that phones read from a hand away"
+        module = across / MODULES
+        assert module > 0.33, "four dots or more of a plain printer"
+        outer = across / 2 + (QUIET - 0.2) * module
+        assert _white(pages[0], x, y, across / 2 + 0.3, outer), "quiet all round"
     assert set(_read(pages[1])) == {f"https://t.me/{BOT}?start=kit_{count:010d}"}
 
 
