@@ -61,6 +61,7 @@ class Things(NamedTuple):
     notice: int
     number: int
     club: int
+    fault: int
 
 
 def _things(club: Club, label: str, team: str, name: str) -> Things:
@@ -90,7 +91,7 @@ def _things(club: Club, label: str, team: str, name: str) -> Things:
                 said=f"{name} saw {label} freeze",
                 reported_by=spare.id,
                 now=club.now,
-            )
+            ).id
         knock = people.knock(tx, club.id, 900_000 + club.id, name, Role.STUDENT, club.now)
         owed = NewNotice(
             kind="late asked",
@@ -116,6 +117,7 @@ def _things(club: Club, label: str, team: str, name: str) -> Things:
         notice,
         numbers.pop(),
         club.id,
+        fault,
     )
 
 
@@ -130,6 +132,9 @@ def _arguments(case: Case, of: Things) -> list[Any]:
         "kit_ids": [of.kit],
         "team": of.team,
         "notice": of.notice,
+        "fault": of.fault,
+        "code": "restart",
+        "outcome": "same",
         "person": of.person,
         "role": Role.HELPER,
         "knock": of.knock,
