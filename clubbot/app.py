@@ -31,7 +31,7 @@ from clubbot.reminders.feed import Feeds, FeedWork
 from clubbot.reminders.jobs import Jobs, Work
 from clubbot.rules.sending import Outcome
 from clubbot.settings import CannotRun, Settings
-from clubbot.store import groups, updates
+from clubbot.store import forgetting, groups, updates
 from clubbot.store import people as person_rows
 from clubbot.store.engine import Store, StoreUnavailable
 
@@ -289,4 +289,5 @@ def _unreachable(store: Store, chat_id: int, now: datetime) -> None:
 def _upkeep(store: Store, now: datetime) -> None:
     sending.upkeep(store, now)
     with store.write() as tx:
+        forgetting.tidy(tx, now)
         updates.forget(tx, now)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import club, moving, people, scanning
+from clubbot.desk import club, leaving, moving, people, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
@@ -91,6 +91,18 @@ async def give_role(talk: Talk, facts: str) -> None:
 async def put_in(talk: Talk, facts: str) -> None:
     person, _, team = facts.partition(":")
     await talk.press(people.put_in_team, int(person), int(team))
+
+
+async def me(talk: Talk, text: str) -> None:
+    await talk.say(leaving.about_me)
+
+
+async def leave(talk: Talk, text: str) -> None:
+    await talk.say(leaving.ask_to_leave)
+
+
+async def leave_now(talk: Talk, facts: str) -> None:
+    await talk.press(leaving.leave)
 
 
 async def remove(talk: Talk, person: str) -> None:

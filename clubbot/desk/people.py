@@ -36,7 +36,7 @@ from clubbot.rules.results import (
 )
 from clubbot.rules.setup import LONGEST_NAME
 from clubbot.rules.tidy import tidy
-from clubbot.store import clubs, groups, people
+from clubbot.store import clubs, forgetting, groups, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.people import PersonRow
 
@@ -188,14 +188,13 @@ def change_role(tx: Tx, who: Who, person: PersonId, role: Role) -> LetIn | Refus
 
 @deed(Deed.LET_IN)
 def remove(tx: Tx, who: Who, person: PersonId) -> Removed | Refused:
-    """Take a person out of the club; what they did stays in the ledger."""
+    """Take a person out of the club; what they did stays in the ledger, without their name."""
     row = _known(tx, who, person)
     if row is None:
         return Refused(Reason.UNKNOWN_PERSON)
     if row.role is Role.LEADER and _last_leader(tx, who):
         return Refused(Reason.LAST_LEADER)
-    people.change(tx, who.club, person, left_at=who.now)
-    people.leave_teams(tx, who.club, person)
+    forgetting.forget(tx, who.club, person, who.now)
     return Removed(row.name)
 
 

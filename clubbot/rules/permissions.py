@@ -15,6 +15,8 @@ class Deed(StrEnum):
     BOOK = "book"
     SEE_OWN = "see one's own bookings"
     CANCEL_OWN = "cancel one's own bookings"
+    SEE_SELF = "see what is kept about oneself"
+    LEAVE = "leave the club"
     REPORT_FAULT = "report a fault"
     SAY_BACK = "say that a kit is back"
     ACT_FOR_TEAM = "act for any team"
@@ -51,6 +53,8 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.BOOK: _EVERYONE_IN,
     Deed.SEE_OWN: _PEOPLE_WITH_BOOKINGS,
     Deed.CANCEL_OWN: _PEOPLE_WITH_BOOKINGS,
+    Deed.SEE_SELF: _EVERYONE_IN,
+    Deed.LEAVE: _EVERYONE_IN,
     Deed.REPORT_FAULT: _EVERYONE_IN,
     Deed.SAY_BACK: _EVERYONE_IN,
     Deed.ACT_FOR_TEAM: _AT_THE_DOOR,

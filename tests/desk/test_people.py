@@ -6,19 +6,24 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from datetime import timedelta
+from pathlib import Path
 from threading import Barrier, BrokenBarrierError, Event
 
 import pytest
 import sqlalchemy as sa
 
-from clubbot.desk import booking, people, sending
+from clubbot import app
+from clubbot.desk import booking, fault, handover, leaving, people, sending
+from clubbot.desk import club as club_desk
 from clubbot.desk.club import first_code
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import (
     Claimed,
     ClubChoice,
+    ConfirmLeaving,
     Invited,
     Knocked,
+    LeftClub,
     LetIn,
     People,
     Removed,
@@ -275,13 +280,79 @@ def test_what_was_settled_while_somebody_waited_for_their_turn_counts(club: Club
     assert answers == [Refused(Reason.NO_SUCH_CLUB)]
 
 
-def test_somebody_removed_is_out_and_may_come_back_as_themselves(club: Club) -> None:
+def test_somebody_removed_is_out_and_may_come_back_as_a_newcomer(club: Club) -> None:
     assert club.leader(people.remove, club.student.id) == Removed("Student")
     assert club.student(booking.mine) == Refused(Reason.NO_SUCH_CLUB)
     number = _knock(club, club.student)
     back = club.leader(people.let_in, number)
-    assert back.person.id == club.student.id
+    assert back.person.id != club.student.id
     assert back.person.teams == ()
+
+
+@pytest.mark.parametrize("how", ["removed", "left"])
+def test_of_somebody_who_is_gone_neither_name_nor_number_is_left_and_the_ledger_stays(
+    club: Club, how: str
+) -> None:
+    gone = club.newcomer("Zebedee", Role.HELPER, ["Red"])
+    gone.telegram_id = 987_654_321_987
+    with club.store.write() as tx:
+        rows.change(tx, club.id, gone.id, telegram_id=gone.telegram_id)
+    club.set("2026-10-02 15:30")
+    gone(handover.give_out, "A for Red")
+    gone(fault.report, "the battery of B is swollen and hot")
+    gone(fault.report, "the motor is stuck")
+    club.mail()
+    kept = gone(leaving.about_me)
+    assert (kept.account, kept.name, kept.teams) == (gone.telegram_id, "Zebedee", ("Red",))
+    assert (kept.entries, kept.reports) == (2, 2)
+    if how == "removed":
+        assert club.leader(people.remove, gone.id) == Removed("Zebedee")
+    else:
+        assert gone(leaving.ask_to_leave) == ConfirmLeaving("Club")
+        assert gone(leaving.leave) == LeftClub("Club")
+    assert gone(booking.mine) == Refused(Reason.NO_SUCH_CLUB)
+    assert club.out() == ["A"]
+    assert club.audit() == []
+    assert not isinstance(club.leader(handover.back, "A"), Refused)
+    club.later(days=4)
+    app._upkeep(club.store, club.now)
+    rows_left = repr(dump(club.store))
+    assert "Zebedee" not in rows_left
+    assert str(gone.telegram_id) not in rows_left
+
+
+def test_in_the_bytes_of_the_file_nothing_is_left_of_who_is_gone(sqlite_store: Store) -> None:
+    club = make_club(sqlite_store)
+    gone = club.newcomer("Zebedee", Role.HELPER, ["Red"])
+    gone(fault.report, "the battery of B is swollen and hot")
+    club.mail()
+    gone(leaving.leave)
+    club.later(days=4)
+    app._upkeep(club.store, club.now)
+    club.store.close()
+    assert b"Zebedee" not in Path(str(club.store.url.database)).read_bytes()
+
+
+def test_the_last_leader_cannot_leave(club: Club) -> None:
+    for use_case in (leaving.ask_to_leave, leaving.leave):
+        assert club.leader(use_case) == Refused(Reason.LAST_LEADER)
+    club.leader(people.change_role, club.co_leader.id, Role.LEADER)
+    assert club.leader(leaving.leave) == LeftClub("Club")
+
+
+def test_what_nobody_answered_or_went_on_with_is_deleted(club: Club) -> None:
+    eager = club.newcomer("Eager")
+    _knock(club, eager)
+    club.leader(club_desk.set_up, "teams")
+    eager(people.start, "wrong", "Eager")
+    club.later(days=6, hours=23)
+    app._upkeep(club.store, club.now)
+    assert len(club.leader(people.everyone).knocks) == 1
+    club.later(hours=2)
+    app._upkeep(club.store, club.now)
+    left = dump(club.store)
+    assert not left["knock"] + left["dialogue"] + left["code_try"]
+    assert "Eager" not in repr(left)
 
 
 def test_whoever_blocked_the_bot_is_written_to_no_more_until_they_come_back(club: Club) -> None:

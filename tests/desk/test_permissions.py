@@ -45,7 +45,8 @@ def _cases() -> Iterator[Case]:
                 yield Case(f"{found.name}.{name}", function, what, maker == "deed")
 
 
-CASES = list(_cases())
+CASES = sorted(_cases(), key=lambda case: case.what is Deed.LEAVE)
+"""All of them; who has left can try no more, so that comes last."""
 
 
 class Things(NamedTuple):

@@ -15,10 +15,13 @@ from clubbot.chat.words.phrases import (
 )
 from clubbot.rules.model import Role
 from clubbot.rules.results import (
+    AboutMe,
     Claimed,
+    ConfirmLeaving,
     Invited,
     Knocked,
     KnockView,
+    LeftClub,
     LetIn,
     People,
     PersonView,
@@ -116,6 +119,32 @@ def removed(result: Removed, view: View) -> Reply:
     return Reply(f"{esc(result.name) or 'That person'} is no longer in the club.")
 
 
+def about_me(result: AboutMe, view: View) -> Reply:
+    teams = f", {listed([esc(name) for name in result.teams])}" if result.teams else ""
+    lines = [
+        f"Kept about you in {esc(result.club)}:",
+        f"• your account's number, {result.account}, and your name, {esc(result.name)}",
+        f"• {result.role}{teams}, since {when(result.since, view)}",
+        f"• bookings of yours to come: {result.bookings}",
+        f"• things you said about kits: {result.entries}; faults in your words: {result.reports}",
+        "Nothing else. /leave deletes your number and your name at once; "
+        "what happened to kits stays, said by somebody who left.",
+    ]
+    return Reply("\n".join(lines))
+
+
+def confirm_leaving(result: ConfirmLeaving, view: View) -> Reply:
+    return Reply(
+        f"Leave {esc(result.club)}? Your number and your name are deleted at once. "
+        "To come back you need a new link.",
+        ((button("Yes, leave", "leave"), button("No", "stop")),),
+    )
+
+
+def left_club(result: LeftClub, view: View) -> Reply:
+    return Reply(f"You have left {esc(result.club)}. Your number and your name are deleted.")
+
+
 def team_set(result: TeamSet, view: View) -> Reply:
     return Reply(f"{esc(result.person)} is in {esc(result.team.name)} now.")
 
@@ -129,5 +158,8 @@ SAID: dict[type, Wording] = {
     LetIn: let_in,
     TurnedAway: turned_away,
     Removed: removed,
+    AboutMe: about_me,
+    ConfirmLeaving: confirm_leaving,
+    LeftClub: left_club,
     TeamSet: team_set,
 }

@@ -41,17 +41,20 @@ from clubbot.rules.results.charging import (
     TopUp,
 )
 from clubbot.rules.results.club import (
+    AboutMe,
     Claimed,
     Closed,
     ClubChoice,
     ClubView,
     ConfirmClosing,
+    ConfirmLeaving,
     Forgot,
     GroupLetGo,
     GroupLinked,
     Invited,
     Knocked,
     KnockView,
+    LeftClub,
     LetIn,
     MeetingView,
     People,
@@ -64,6 +67,12 @@ from clubbot.rules.results.club import (
     TurnedAway,
     Welcome,
 )
+from clubbot.rules.results.counting import (
+    Counted,
+    CountLine,
+    CountsDue,
+    CountSheet,
+)
 from clubbot.rules.results.exchange import (
     Exported,
     ExportedFile,
@@ -73,12 +82,6 @@ from clubbot.rules.results.exchange import (
     ImportProblem,
     ImportProblems,
     NothingToImport,
-)
-from clubbot.rules.results.counting import (
-    Counted,
-    CountLine,
-    CountsDue,
-    CountSheet,
 )
 from clubbot.rules.results.fault import (
     CheckAsked,
@@ -185,6 +188,7 @@ from clubbot.rules.results.shared import (
 )
 
 __all__ = [
+    "AboutMe",
     "BeforeBreak",
     "Booked",
     "BookedTomorrow",
@@ -214,6 +218,7 @@ __all__ = [
     "ClubChoice",
     "ClubView",
     "ConfirmClosing",
+    "ConfirmLeaving",
     "CountLine",
     "CountSheet",
     "Counted",
@@ -266,6 +271,7 @@ __all__ = [
     "Late",
     "LeaderAsked",
     "LeftBehind",
+    "LeftClub",
     "LeftFor",
     "LetIn",
     "ListCopy",

@@ -123,6 +123,31 @@ class Removed:
 
 
 @dataclass(frozen=True, slots=True)
+class AboutMe:
+    """All that is kept about a person: who they are, and how much of what they said and booked."""
+
+    club: str
+    account: int
+    name: str
+    role: Role
+    teams: tuple[str, ...]
+    since: datetime
+    bookings: int
+    entries: int
+    reports: int
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmLeaving:
+    club: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftClub:
+    club: str
+
+
+@dataclass(frozen=True, slots=True)
 class TeamSet:
     person: str
     team: TeamRef
