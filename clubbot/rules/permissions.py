@@ -19,6 +19,7 @@ class Deed(StrEnum):
     LEAVE = "leave the club"
     REPORT_FAULT = "report a fault"
     SAY_BACK = "say that a kit is back"
+    SAY_BATTERY = "say what a battery shows"
     ACT_FOR_TEAM = "act for any team"
     GIVE_OUT = "give out"
     TAKE_BACK = "take back"
@@ -30,6 +31,7 @@ class Deed(StrEnum):
     WITHDRAW = "put a kit out of use and back"
     CANCEL_ANY = "cancel anybody's booking"
     RELEASE = "take a kit off hold"
+    CLAIM = "write to the supplier"
     SEE_CHARGE_LIST = "see the charge list"
     SIGN_CHARGE = "sign off charging"
     KEEP = "keep a kit built for a team"
@@ -57,6 +59,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.LEAVE: _EVERYONE_IN,
     Deed.REPORT_FAULT: _EVERYONE_IN,
     Deed.SAY_BACK: _EVERYONE_IN,
+    Deed.SAY_BATTERY: _EVERYONE_IN,
     Deed.ACT_FOR_TEAM: _AT_THE_DOOR,
     Deed.GIVE_OUT: _AT_THE_DOOR,
     Deed.TAKE_BACK: _HELPERS,
@@ -68,6 +71,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.WITHDRAW: _HELPERS,
     Deed.CANCEL_ANY: _HELPERS,
     Deed.RELEASE: _ADULTS,
+    Deed.CLAIM: _ADULTS,
     Deed.SEE_CHARGE_LIST: _HELPERS,
     Deed.SIGN_CHARGE: _ADULTS,
     Deed.KEEP: _ADULTS,

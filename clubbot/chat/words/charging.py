@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from clubbot.chat.words.phrases import (
+    Button,
     Reply,
     View,
     Wording,
@@ -15,10 +16,14 @@ from clubbot.chat.words.phrases import (
     labels,
     listed,
     local,
+    rows,
     span,
     when,
 )
+from clubbot.rules.model import Role
 from clubbot.rules.results import (
+    BatteryCard,
+    BatterySaid,
     BeforeBreak,
     Charged,
     ChargeLine,
@@ -34,6 +39,7 @@ CAUTION = (
     "hot, swollen, wet or damaged. The school's rules come first."
 )
 _MOST_LINES = 40
+_ALMOST_CERTAIN, _DOUBTFUL = 95, 30
 
 
 def charge_list(result: ChargeList, view: View) -> Reply:
@@ -171,7 +177,61 @@ def top_up(result: TopUp, view: View) -> Reply:
     )
 
 
+def battery_card(result: BatteryCard, view: View) -> Reply:
+    return Reply(_believed(result, view), _battery_buttons(result))
+
+
+def battery_said(result: BatterySaid, view: View) -> Reply:
+    after = f" after {result.minutes} min" if result.minutes else ""
+    shown = f", {result.percent} %" if result.percent is not None else ""
+    text = f"Noted for {esc(result.card.kit.label)}: {esc(result.what)}{after}{shown}."
+    if result.what == "found flat":
+        text += " Was it left on, not plugged in, or was the socket off? That is no fault of it."
+    undo = () if view.role is Role.STUDENT else ((button("Undo", "undo"),),)
+    return Reply(f"{text}\n{_believed(result.card, view)}", undo)
+
+
+def _believed(card: BatteryCard, view: View) -> str:
+    """Say what is believed of a battery, then why in one sentence, then what to make of it."""
+    label = esc(card.kit.label)
+    lines = [
+        f"<b>{label}</b>: {_share(card.level[1])}, {card.level[0]} to {card.level[2]} %. Good for "
+        f"{card.left[0]} to {card.left[2]} more minutes of driving."
+    ]
+    if card.charged_at is None:
+        why = "Why: no charge is noted, so I know little"
+    else:
+        why = f"Why: last charge {when(card.charged_at, view)}, "
+        why += f"about {card.driven} driving minutes since" if card.driven else "not used since"
+    lines.append(f"{why}; a full charge gives {card.run[0]} to {card.run[2]} in all.")
+    if not card.told:
+        lines.append(f"Nobody said yet how long it lasts; its type usually gives {card.usual}.")
+    if card.flat_starts > 1:
+        lines.append(
+            f"Found flat at the start {card.flat_starts} times: probably left on or not plugged "
+            "in, not a bad battery."
+        )
+    if card.worn >= _ALMOST_CERTAIN:
+        lines.append("Almost certainly worn: charging won't fix this one. An adult decides.")
+    elif card.worn >= _DOUBTFUL:
+        lines.append("It may be worn. A run-time test would tell: an adult there, wheels up.")
+    return "\n".join(lines)
+
+
+def _share(percent: int) -> str:
+    bounds = ((95, "full"), (80, "almost full"), (60, "more than half full"), (40, "half full"))
+    low = ((20, "less than half full"), (6, "low"), (0, "empty"))
+    return next((f"about {word}" for least, word in (*bounds, *low) if percent >= least), "empty")
+
+
+def _battery_buttons(card: BatteryCard) -> tuple[tuple[Button, ...], ...]:
+    said = (("Ran flat", "flat"), ("Still running", "running"), ("Flat at the start", "start"))
+    return rows([button(text, "battery", card.kit.id, what) for text, what in said], 2)
+
+
 SAID: dict[type, Wording] = {
+    BatteryCard: battery_card,
+    BatterySaid: battery_said,
     BeforeBreak: before_break,
     ChargeList: charge_list,
     Charged: charged,

@@ -31,6 +31,8 @@ from clubbot.rules.results.booking import (
     WishDropped,
 )
 from clubbot.rules.results.charging import (
+    BatteryCard,
+    BatterySaid,
     BeforeBreak,
     Charged,
     ChargeLine,
@@ -40,6 +42,7 @@ from clubbot.rules.results.charging import (
     ChargeTooShort,
     TopUp,
 )
+from clubbot.rules.results.claiming import ClaimedItem, ClaimLetter, ClaimSent
 from clubbot.rules.results.club import (
     AboutMe,
     Claimed,
@@ -189,6 +192,8 @@ from clubbot.rules.results.shared import (
 
 __all__ = [
     "AboutMe",
+    "BatteryCard",
+    "BatterySaid",
     "BeforeBreak",
     "Booked",
     "BookedTomorrow",
@@ -213,7 +218,10 @@ __all__ = [
     "CheckAsked",
     "CheckDone",
     "CheckingEnded",
+    "ClaimLetter",
+    "ClaimSent",
     "Claimed",
+    "ClaimedItem",
     "Closed",
     "ClubChoice",
     "ClubView",

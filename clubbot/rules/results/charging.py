@@ -94,3 +94,35 @@ class TopUp:
 @dataclass(frozen=True, slots=True)
 class Charged:
     kits: tuple[KitRef, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryCard:
+    """What is believed of a kit's battery, and what that rests on.
+
+    `level` in per cent, `run` (from a full charge) and `left` in minutes of driving: each the
+    bounds that it lies between four times in five, around the middle. `driven` minutes since
+    `charged_at`; `told` times something was said of it; `worn` per cent chance that it gives less
+    than three quarters of the `usual` minutes.
+    """
+
+    kit: KitRef
+    level: tuple[int, int, int]
+    run: tuple[int, int, int]
+    left: tuple[int, int, int]
+    charged_at: datetime | None
+    driven: int
+    told: int
+    flat_starts: int
+    worn: int
+    usual: int
+
+
+@dataclass(frozen=True, slots=True)
+class BatterySaid:
+    """Something that was said of a battery, and what is believed of it now."""
+
+    what: str
+    percent: int | None
+    minutes: int | None
+    card: BatteryCard
