@@ -6,7 +6,7 @@ from telegram import Message
 
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
-from clubbot.desk import danger, fault, triage
+from clubbot.desk import claiming, danger, fault, triage
 from clubbot.desk.acting import Answer
 from clubbot.desk.talk import hear
 from clubbot.rules.model import FaultId, Reason, Refused
@@ -90,3 +90,15 @@ async def check_it(talk: Talk, which: str) -> None:
 async def checked(talk: Talk, facts: str) -> None:
     which, code, outcome = facts.split(":")
     await talk.press(triage.checked, FaultId(int(which)), code, outcome)
+
+
+async def claim(talk: Talk, text: str) -> None:
+    which = number(text)
+    if which is None:
+        await talk.say(fault.open_faults)
+    else:
+        await talk.say(claiming.letter, which)
+
+
+async def claim_sent(talk: Talk, which: str) -> None:
+    await talk.press(claiming.sent, FaultId(int(which)))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 import sqlalchemy as sa
 
-from clubbot.rules.model import ClubId, FaultId, KitId, PersonId
+from clubbot.rules.model import ClubId, FaultId, ItemId, KitId, PersonId
 from clubbot.rules.results import CheckDone, FaultLine, KitRef
 from clubbot.store.engine import Tx
-from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_PHOTO, KIT
+from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_PHOTO, ITEM, KIT
 
 
 def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine]:
@@ -36,6 +36,7 @@ def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine
             said=row.said,
             reported_at=row.reported_at,
             checked=tuple(checked.get(row.id, ())),
+            at_supplier=row.state == "at the supplier",
         )
         for row in rows
     ]
@@ -210,6 +211,31 @@ def reopen(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
         FAULT_CHECK.c.outcome == "worked",
     )
     tx.execute(sa.update(FAULT_CHECK).where(helped).values(outcome="same"))
+
+
+def wait_for_supplier(tx: Tx, club: ClubId, fault: FaultId) -> None:
+    """Note that an open fault waits for the supplier."""
+    mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
+    tx.execute(sa.update(FAULT).where(mine).values(state="at the supplier"))
+
+
+def pictures(tx: Tx, club: ClubId, fault: FaultId) -> tuple[int, int]:
+    """Return how many photos and how many videos are kept with a fault."""
+    found = sa.select(FAULT_PHOTO.c.kind).where(
+        FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.fault_id == fault
+    )
+    kinds = list(tx.execute(found).scalars())
+    return kinds.count("photo"), kinds.count("video")
+
+
+def purchase_of(
+    tx: Tx, club: ClubId, items: list[ItemId]
+) -> dict[ItemId, tuple[date | None, date | None]]:
+    """Return when items were bought and until when their warranty runs, as far as it is noted."""
+    found = sa.select(ITEM.c.id, ITEM.c.bought_on, ITEM.c.warranty_until).where(
+        ITEM.c.club_id == club, ITEM.c.id.in_(items)
+    )
+    return {row.id: (row.bought_on, row.warranty_until) for row in tx.execute(found)}
 
 
 def add_photo(

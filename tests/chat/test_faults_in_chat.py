@@ -410,3 +410,18 @@ async def test_a_check_shows_its_caution_and_what_is_for_an_adult_says_so(club: 
     await club.says("Hana", "/check 1")
     await club.says("Sam", "/check 77")
     club.answers("Sam", "There is no open fault 77")
+
+
+async def test_an_adult_gets_a_letter_for_the_supplier_and_notes_that_it_is_sent(
+    club: Club,
+) -> None:
+    await club.says("Sam", "the motor of unit D is broken")
+    await club.says("Nora", "/claim 1")
+    letter = club.answers("Nora", "Letter about fault 1", "motor fault", "Kind regards, Nora")
+    assert letter.buttons == ["It is sent"]
+    await club.presses("Nora", "It is sent")
+    club.answers("Nora", "Fault 1 waits for the supplier now", "/fixed 1")
+    await club.says("Hana", "/faults")
+    club.answers("Hana", "waits for the supplier")
+    await club.says("Hana", "/claim 1")
+    club.answers("Hana", "You can't write to the supplier here")

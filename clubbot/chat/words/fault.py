@@ -89,7 +89,8 @@ def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
     number = f"<b>{fault.number}</b> " if kit else f"Fault {fault.number}: "
     checks = checks_line(fault.checked)
     end = "." if checks else ""
-    return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}{end}{checks}"
+    waits = ", waits for the supplier" if fault.at_supplier else ""
+    return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}{waits}{end}{checks}"
 
 
 def photo_without_fault(result: PhotoWithoutFault, view: View) -> Reply:

@@ -43,6 +43,7 @@ from clubbot.rules.results.charging import (
     TopUp,
 )
 from clubbot.rules.results.claiming import ClaimedItem, ClaimLetter, ClaimSent
+from clubbot.rules.results.claiming import ClaimedItem, ClaimLetter, ClaimSent
 from clubbot.rules.results.club import (
     AboutMe,
     Claimed,
@@ -220,7 +221,10 @@ __all__ = [
     "CheckingEnded",
     "ClaimLetter",
     "ClaimSent",
+    "ClaimLetter",
+    "ClaimSent",
     "Claimed",
+    "ClaimedItem",
     "ClaimedItem",
     "Closed",
     "ClubChoice",

@@ -28,6 +28,7 @@ class FaultLine:
     said: str
     reported_at: datetime
     checked: tuple[CheckDone, ...] = ()
+    at_supplier: bool = False
 
 
 @dataclass(frozen=True, slots=True)
