@@ -38,22 +38,20 @@ def _most_likely(belief: Belief) -> float:
     return exp(low + shift * (high - low))
 
 
-@pytest.mark.filterwarnings("ignore")
 def test_runs_that_ended_early_teach_what_a_log_normal_fit_to_censored_times_says() -> None:
     """Times that ended 47 56 77 80 81, and were cut off at 37 43 60 62 71 (Conover, Practical
     Nonparametric Statistics, p. 91), against lifelines' maximum likelihood with its own spread."""
-    lifelines = pytest.importorskip("lifelines")
     ended, cut_off = (47, 56, 77, 80, 81), (37, 43, 60, 62, 71)
-    fit = lifelines.LogNormalFitter()
-    fit.fit((*ended, *cut_off), event_observed=[1] * 5 + [0] * 5)
-    plain = replace(USUAL, driving_spread=fit.sigma_, junk=0.0, not_charged=0.0, idle_share=0.0)
+    # What LogNormalFitter of lifelines 0.30.3 makes of them; it isn't needed to run this.
+    mu, sigma = 4.269244897659142, 0.2177422712509872
+    plain = replace(USUAL, driving_spread=sigma, junk=0.0, not_charged=0.0, idle_share=0.0)
     events: list[Event] = []
     for minutes in ended:
         events += [Charged(), Drove(minutes), RanFlat()]
     for minutes in cut_off:
         events += [Charged(), Drove(minutes), StillRunning()]
     found = _most_likely(after(prior(100, plain, flat=True), events))
-    assert found == pytest.approx(exp(fit.mu_), rel=0.01)
+    assert found == pytest.approx(exp(mu), rel=0.01)
 
 
 def test_three_usual_sessions_fit_into_one_full_charge_and_four_do_not() -> None:
