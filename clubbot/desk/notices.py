@@ -8,9 +8,10 @@ from typing import Any
 
 from clubbot.desk.acting import Asking, Who
 from clubbot.rules.model import ClubId, PersonId, TeamId
-from clubbot.rules.reminding import sending_time
+from clubbot.rules.reminding import evening_before, sending_time
 from clubbot.rules.results import BookingView, Swap
-from clubbot.store import clubs, people
+from clubbot.store import clubs, kits, people
+from clubbot.store import swaps as swaps_owed
 from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Tx
 from clubbot.store.notices import NewNotice, add
@@ -118,13 +119,23 @@ def concerned(tx: Tx, who: Who, booking: BookingView) -> list[PersonId]:
 
 
 def tell_of_swaps(tx: Tx, who: Who, bookings: Sequence[BookingView], swaps: Iterable[Swap]) -> None:
-    """Tell those concerned which kit they get instead of the one they were told."""
+    """Let those concerned hear which kit they get instead of the one they were told.
+
+    They hear it with the reminder of the evening before, if that is still to come: until then
+    plans may change back. Otherwise they are told at once.
+    """
     by_number = {booking.number: booking for booking in bookings}
+    by_label = {now.kit.label: kit for kit, now in kits.kits(tx, who.club).items()}
+    calendar = clubs.calendar(tx, who.club, who.zone)
     changed: dict[int, list[tuple[str, str, str]]] = {}
     for swap in swaps:
         changed.setdefault(swap.number, []).append((swap.before, swap.after, swap.why))
     for number, pairs in changed.items():
         booking = by_number[number]
+        if evening_before(booking.window, calendar, who.settings).at > who.now:
+            for before, _, why in pairs:
+                swaps_owed.note(tx, who.club, booking.id, by_label[before], why, named=booking.named)
+            continue
         facts = {"swaps": pairs}
         tell(tx, who, concerned(tx, who, booking), SWAPPED, f"booking {booking.id}", facts)
 

@@ -9,11 +9,13 @@ from datetime import timedelta
 from clubbot.desk import notices
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, assign, picture
-from clubbot.rules.availability import replan
+from clubbot.rules.availability import Demand, replan
 from clubbot.rules.model import BookingId, KitId, PersonId, Window
 from clubbot.rules.results import BookingView, Swap
+from clubbot.store import swaps as swaps_owed
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
+from clubbot.store.swaps import OwedSwap
 
 LOOK_AHEAD = timedelta(days=60)
 """How far ahead bookings are planned anew: about a term, of which people know the dates."""
@@ -31,17 +33,26 @@ def plan_anew(
     if not shown:
         who = replace(who, person=PersonId(0))
     seen = picture(tx, who, Window(who.now, who.now + LOOK_AHEAD))
-    plan = replan(seen.fleet, seen.whole_demands)
+    owed = swaps_owed.owed(tx, who.club, [booking.id for booking in seen.bookings])
+    plan = replan(seen.fleet, [_believed(each, owed) for each in seen.whole_demands])
     short = [booking for booking in seen.bookings if booking.id in plan.unmet]
     taken = dict(plan.assignment)
     for booking in short:
         taken[booking.id] = _left(seen, booking, taken)
     swaps = assign(tx, who, seen, taken)
+    for changed in owed:
+        swaps_owed.settle_back(tx, who.club, changed)
     lacking = tuple(seen.shown(booking) for booking in short)
     for each in lacking:
         people = [*notices.concerned(tx, who, each), *notices.adults(tx, who)]
         notices.tell_once(tx, who, people, notices.SHORT, f"booking {each.id}")
     return swaps, lacking
+
+
+def _believed(demand: Demand, owed: Mapping[BookingId, list[OwedSwap]]) -> Demand:
+    """Count what people still believe to have as told: going back to it changes nothing."""
+    kits = [swap.kit for swap in owed.get(demand.booking, [])]
+    return replace(demand, told=(*demand.told, *kits)) if kits else demand
 
 
 def _left(

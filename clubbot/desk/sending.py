@@ -12,7 +12,7 @@ from clubbot.rules.results import (
     Late,
 )
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
-from clubbot.store import bookings, clubs, people
+from clubbot.store import bookings, clubs, people, swaps
 from clubbot.store import notices as rows
 from clubbot.store.engine import Store, Tx
 from clubbot.store.notices import NoticeRow
@@ -82,7 +82,9 @@ def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: dateti
                 )
                 for row in owed.notices:
                     if row.kind in (notices.TOMORROW, notices.SWAPPED):
-                        bookings.told(tx, row.club, BookingId(telling.number_of(row)), now)
+                        booking = BookingId(telling.number_of(row))
+                        bookings.told(tx, row.club, booking, now)
+                        swaps.heard(tx, row.club, booking)
             case TryAgain():
                 rows.mark(tx, ids, state="waiting", lease_until=real + outcome.after, tries=0)
             case Unknown():

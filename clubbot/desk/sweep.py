@@ -8,7 +8,7 @@ making one twice. One short transaction a club.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 
 from clubbot.desk import charging, notices, replanning, storing, waiting
@@ -29,7 +29,7 @@ from clubbot.rules.reminding import (
     sending_time,
     teardown,
 )
-from clubbot.store import bookings, clubs, people, wishes
+from clubbot.store import bookings, clubs, people, swaps, wishes
 from clubbot.store import notices as rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.clubs import ClubRow
@@ -128,7 +128,7 @@ def _load(tx: Tx, row: ClubRow, now: datetime) -> _Club:
 
 
 def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
-    yield from _tomorrow(club)
+    yield from _tomorrow(club, tx)
     yield from _due_soon(club)
     yield from _late(club, tx)
     yield from _charge_list(club, tx)
@@ -137,13 +137,14 @@ def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     yield from storing.due(club)
 
 
-def _tomorrow(club: _Club) -> Iterator[NewNotice]:
+def _tomorrow(club: _Club, tx: Tx) -> Iterator[NewNotice]:
+    owed = swaps.owed(tx, club.row.id, [booking.id for booking in club.bookings])
     for booking in club.bookings:
         due = evening_before(booking.window, club.calendar, club.row.settings)
-        usual = booking.kind == "use" and booking.booked_at < due.at
-        if usual and club.fresh(due):
+        if booking.kind == "use" and booking.booked_at < due.at and club.fresh(due):
             for person in _holders(club, booking):
-                yield club.notice(notices.TOMORROW, f"booking {booking.id}", due, person)
+                told = club.notice(notices.TOMORROW, f"booking {booking.id}", due, person)
+                yield replace(told, facts={"gone": owed.get(booking.id, [])})
 
 
 def _holders(club: _Club, booking: LiveBooking) -> list[PersonId]:

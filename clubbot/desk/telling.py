@@ -10,6 +10,7 @@ from clubbot.desk import charging, danger, feed, losing, moving, notices, scanni
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.late import is_late
+from clubbot.rules.ledger import Use
 from clubbot.rules.model import BookingId, KitId, Window
 from clubbot.rules.results import (
     BookedTomorrow,
@@ -45,7 +46,30 @@ def _around(tx: Tx, who: Who, row: NoticeRow) -> tuple[Picture, bookings.LiveBoo
 
 def _tomorrow(tx: Tx, who: Who, row: NoticeRow) -> object:
     found = _around(tx, who, row)
-    return BookedTomorrow(found[0].shown(found[1])) if found else None
+    if found is None:
+        return None
+    seen, booking = found
+    return BookedTomorrow(seen.shown(booking), _changed_since(seen, booking, row))
+
+
+def _changed_since(
+    seen: Picture, booking: bookings.LiveBooking, row: NoticeRow
+) -> tuple[tuple[str, str, str], ...]:
+    """Return which kits a booking has instead of those told, and why where that still holds."""
+    gone = [(KitId(kit), why) for kit, why in row.facts.get("gone", []) if kit in seen.kits]
+    missing = [(kit, why) for kit, why in gone if kit not in booking.chosen]
+    believed = {*booking.named, *(kit for kit, _ in gone)}
+    fresh = [ref.label for ref in seen.refs(set(booking.chosen) - believed)]
+    pairs = zip(missing, fresh, strict=False)
+    return tuple(
+        (seen.kits[kit].kit.label, new, why if _holds(seen, kit, why) else "")
+        for (kit, why), new in pairs
+    )
+
+
+def _holds(seen: Picture, kit: KitId, why: str) -> bool:
+    use = seen.kits[kit].position.use
+    return use is not Use.IN_USE or why not in {str(each) for each in Use}
 
 
 def _due_soon(tx: Tx, who: Who, row: NoticeRow) -> object:

@@ -130,6 +130,11 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         ).map(tuple)
     },
     results.SessionMoved: {"back": st.sampled_from(["", "2026-10-02:1530"])},
+    results.BookedTomorrow: {
+        "swaps": st.lists(
+            st.tuples(LABELS, LABELS, st.sampled_from(["", "on hold", "out of use"])), max_size=3
+        ).map(tuple)
+    },
     results.ClubView: {
         "zone": st.sampled_from(["UTC", "Europe/Dublin"]),
         "settings": st.just(spelled(ClubSettings(contact=WORST[0], emergency_number=WORST[1]))),

@@ -17,6 +17,7 @@ from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     Booked,
+    BookedTomorrow,
     BookingLacks,
     DangerAlarm,
     DangerReported,
@@ -137,9 +138,11 @@ def test_bookings_of_a_kit_reported_as_a_danger_get_others_and_their_people_are_
     assert [len(each.kits) for each in booked] == [1, 1]
     assert "E" not in {ref.label for each in booked for ref in each.kits}
     club.set("2026-10-02 08:00")
+    assert any(isinstance(each, KitsSwapped) for each in club.mail()["Student"])
+    club.set("2026-10-04 18:00")
     told = club.mail()
-    for name in ("Student", "Mate", "Helper"):
-        assert [type(each) for each in told[name] if isinstance(each, KitsSwapped)], name
+    for name in ("Mate", "Helper"):
+        assert [each.swaps for each in told[name] if isinstance(each, BookedTomorrow)], name
 
 
 def test_who_reports_a_danger_hears_that_their_own_booking_lacks_a_kit_now(club: Club) -> None:

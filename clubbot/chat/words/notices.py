@@ -41,10 +41,18 @@ from clubbot.rules.results import (
 def tomorrow(result: BookedTomorrow, view: View) -> Reply:
     booking = result.booking
     verb = "is" if len(booking.kits) == 1 else "are"
-    kits = f" {capital(kits_named(booking.kits))} {verb} yours." if booking.kits else ""
+    kits = f" {capital(kits_named(booking.kits))} {verb} yours" if booking.kits else ""
+    if kits and result.swaps:
+        alone = len(booking.kits) == 1
+        kits += " " if alone else ": "
+        kits += "; ".join(
+            f"{'' if alone else f'{esc(new)} '}instead of {esc(old)}"
+            f"{f', since {esc(old)} is {why}' if why else ''}"
+            for old, new, why in result.swaps
+        )
     return Reply(
         f"{capital(span(booking.window, view))}: booking {booking.number}"
-        f"{for_team(booking.team)}.{kits}",
+        f"{for_team(booking.team)}.{kits}{'.' if kits else ''}",
         ((button(f"Cancel {booking.number}", "cancel", booking.number),),),
     )
 

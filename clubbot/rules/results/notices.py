@@ -14,9 +14,13 @@ from clubbot.rules.results.shared import BookingView, KitRef, TeamRef
 
 @dataclass(frozen=True, slots=True)
 class BookedTomorrow:
-    """A booking of tomorrow, with the kits that it will have."""
+    """A booking of tomorrow, with the kits that it will have.
+
+    `swaps` are those that differ from what people were told before: (before, after, why).
+    """
 
     booking: BookingView
+    swaps: tuple[tuple[str, str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,26 @@
+"""A kit that changes after people were told, as they read of it."""
+
+from __future__ import annotations
+
+from tests.chat.played import Club
+
+
+async def test_another_kit_than_promised_is_read_in_the_evening_before_and_why(club: Club) -> None:
+    await club.says("Sam", "/book kit D fri 23 oct 15:30 to 17:00")
+    await club.says("Hana", "/withdraw D: bent axle")
+    club.hears_nothing("Sam")
+    await club.at("2026-10-22 17:50")
+    club.hears_nothing("Sam")
+    await club.at("2026-10-22 18:00")
+    club.answers("Sam", "Tomorrow, 15:30 to 17:00", "instead of D, since D is out of use.")
+
+
+async def test_a_kit_that_is_back_in_use_by_then_is_just_the_one_that_was_promised(
+    club: Club,
+) -> None:
+    await club.says("Sam", "/book kit D fri 23 oct 15:30 to 17:00")
+    await club.says("Hana", "/withdraw D: bent axle")
+    await club.says("Hana", "/restore D")
+    await club.at("2026-10-22 18:00")
+    told = club.answers("Sam", "Tomorrow, 15:30 to 17:00", "Kit D is yours.")
+    assert "instead" not in told.text
