@@ -7,11 +7,13 @@ from datetime import datetime
 from typing import NamedTuple
 
 from clubbot.desk.retelling import EARLY, Evening, Step, is_of_the_day
-from clubbot.rules.ledger import Detail, EntryKind, Position, Use
+from clubbot.rules.counting import spelled
+from clubbot.rules.ledger import Detail, EntryKind, Parts, Position, Use, added
 from clubbot.rules.model import KitId
 from clubbot.rules.reading.afterwards import Happening, Told
 from clubbot.rules.results import ToldAsk
 from clubbot.store.kits import KitNow
+from clubbot.store.parts import contents
 
 _OF_KITS = frozenset({Happening.BACK, Happening.OUT, Happening.STILL_OUT, Happening.LATE})
 
@@ -225,9 +227,16 @@ def _add_trouble(evening: Evening, each: Told) -> None:
         if each.at is None:
             mine = [step.at for step in evening.steps if step.kit == kit]
             at = max(mine, default=min(at, evening.said_at))
-        parts = tuple(sorted(dict(each.parts).items()))
-        detail = Detail(parts=parts)
+        parts = _of_the_list(evening, kit, each.parts)
+        detail = Detail(parts=parts, minutes=each.minutes)
         evening.add(Step(each.what, kit, at, each.said, detail))
+
+
+def _of_the_list(evening: Evening, kit: KitId, told: Parts) -> Parts:
+    """Return parts by the names that the kit's contents list has for them."""
+    kit_type = evening.known[kit].kit.kit_type
+    names = [name for name, _ in contents(evening.tx, evening.who.club, kit_type)]
+    return added((), [(spelled(name, names), number) for name, number in told])
 
 
 def _take_out(evening: Evening, each: Told) -> None:

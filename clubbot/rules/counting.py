@@ -94,3 +94,19 @@ def listed(contents: Iterable[tuple[str, int]], missing: Parts) -> tuple[tuple[s
     gone = dict(missing)
     known = [(name, number, min(gone.pop(name, 0), number)) for name, number in contents]
     return (*known, *((name, n, n) for name, n in sorted(gone.items())))
+
+
+def spelled(name: str, contents: Iterable[str]) -> str:
+    """Return a part's name as the contents list has it, where a typed one means just one of them.
+
+    "cables" is the list's "cable", and its "long cable" where no other cable is on it.
+    """
+    wanted, known = _stems(name), [(each, _stems(each)) for each in contents]
+    same = [each for each, stems in known if stems == wanted]
+    near = [each for each, stems in known if set(wanted) <= set(stems)]
+    return same[0] if same else near[0] if len(near) == 1 else name
+
+
+def _stems(name: str) -> list[str]:
+    words = name.casefold().split()
+    return [word[:-1] if len(word) > 3 and word.endswith("s") else word for word in words]

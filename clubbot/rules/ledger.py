@@ -220,7 +220,7 @@ def _recounted(position: Position, entry: Entry) -> Position:
     return replace(position, missing=added(position.missing, parts))
 
 
-def added(parts: Parts, more: Parts) -> Parts:
+def added(parts: Parts, more: Iterable[tuple[str, int]]) -> Parts:
     """Return parts with more of them, or fewer where a number is negative; none are left out."""
     numbers = dict(parts)
     for part, number in more:

@@ -32,6 +32,8 @@ async def test_when_all_is_back_the_bot_says_which_trays_to_count(club: Club) ->
     await club.says("Hana", "/back all")
     back = club.sees("Hana", "Full count today, please: D (something is missing) and A (never")
     assert back.buttons[:2] == ["Count D", "Count A"]
+    await club.presses("Hana", "Count D")
+    club.sees("Hana", "Missing: 2 cable.")
 
 
 async def test_only_differences_are_tapped_and_the_count_is_written_down(club: Club) -> None:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubbot.rules.counting import changed, listed, tapped, to_count
+from clubbot.rules.counting import changed, listed, spelled, tapped, to_count
 from clubbot.rules.ledger import Position, added
 from clubbot.rules.model import KitId
 
@@ -68,6 +68,15 @@ def test_each_tap_is_one_missing_and_one_more_than_there_are_is_none() -> None:
         missing = tapped(missing, "cable", 3)
         seen.append(dict(missing).get("cable", 0))
     assert seen == [1, 2, 3, 0]
+
+
+def test_a_part_is_found_on_the_list_however_it_is_typed() -> None:
+    names = ["long cable", "motor", "small wheel", "big wheel"]
+    assert spelled("cables", names) == "long cable"
+    assert spelled("Motors", names) == "motor"
+    assert spelled("big wheels", names) == "big wheel"
+    assert spelled("wheels", names) == "wheels"
+    assert spelled("thing", names) == "thing"
 
 
 def test_what_was_told_missing_under_another_name_stands_at_the_end_of_the_list() -> None:

@@ -79,10 +79,11 @@ LINES = {
     "F wouldn't connect, swapped for K": "fault F will-not-connect; K instead of F",
     "K for F (F won't charge)": "K instead of F; fault F will-not-charge",
     # flat, and not
-    "G ran flat after 20 min": "ran flat G",
+    "G ran flat after 20 min": "ran flat G after 20",
     "G flat at the start": "found flat G",
     "G found flat": "found flat G",
     "F dead battery": "ran flat F",
+    "F and G flat in 45 minutes": "ran flat F,G after 45",
     "A and B flat": "ran flat A,B",
     "A flat, B too": "ran flat A; ran flat B",
     "G not flat": "not so G ran flat",
@@ -135,6 +136,7 @@ def _in_short(told: Told) -> str:
     shown += ["+".join(f"{number} {name}" for name, number in told.parts)] if told.parts else []
     shown += [told.symptom] if told.symptom else []
     shown += [str(told.of)] if told.of else []
+    shown += [f"after {told.minutes}"] if told.minutes else []
     shown += [f"{told.at:%H:%M}"] if told.at else []
     shown += [f"on {told.day:%m-%d}"] if told.day else []
     return " ".join(shown)
@@ -160,7 +162,7 @@ NUMBERED = {
     ),
     "3, 4 and 12 back 5": "back 3,4,12 17:00",
     "2 cables missing from 7": "short 7 2 cables",
-    "kit 3 flat after 20 min": "ran flat 3",
+    "kit 3 flat after 20 min": "ran flat 3 after 20",
     "3 back 17:10, 4 17:20": "back 3 17:10; back 4 17:20",
 }
 

@@ -69,6 +69,12 @@ def _timed(what: Happening) -> Meaning:
     return lambda piece, match: _moved(what)(piece, match) if piece.times else None
 
 
+def _flat(piece: Piece, match: re.Match[str]) -> list[Told]:
+    told = _each(piece, Happening.FLAT, piece.times[0] if piece.times else None)
+    timed = re.search(r"\bN (?:min|mins|minutes)\b", piece.pattern)
+    return [replace(told, minutes=piece.counts[0] if timed and piece.counts else None)]
+
+
 def _late(piece: Piece, match: re.Match[str]) -> list[Told]:
     what = Happening.BACK if piece.times else Happening.LATE
     return [_each(piece, what, piece.times[0] if piece.times else None)]
@@ -152,7 +158,7 @@ _WAYS: tuple[tuple[re.Pattern[str], Meaning], ...] = tuple(
         (r"K not (flat|empty|short|missing(?: \w+)*)", _not_so),
         (rf"K (?:found )?{_FLAT}{_AT_START}|K found (?:flat|empty)|found K (?:flat|empty)",
          _moved(Happening.FOUND_FLAT)),
-        (rf"K {_FLAT}{_LENGTH}|(?:flat|empty) K", _moved(Happening.FLAT)),
+        (rf"K {_FLAT}{_LENGTH}|(?:flat|empty) K", _flat),
         (rf"K {_LACKS} P|K P (?:short|missing|lost|gone)|"
          rf"P (?:missing|gone|lost|short)(?: (?:from|in|out of|on|for) K)|"
          rf"(?:lost|missing|short) P (?:from|in|of|out of|on) K|no P in K", _short),

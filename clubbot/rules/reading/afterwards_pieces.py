@@ -37,7 +37,8 @@ class Told:
     """One thing told: of these kits, of a team's, or of `every` kit that is meant, less `but`.
 
     `at` is a wall time on `day`; None where none was said. `instead` is the label that a kit went
-    out for. `parts` are (name as typed, how many). `of` is what a "not so" takes back.
+    out for. `parts` are (name as typed, how many). `of` is what a "not so" takes back,
+    `minutes` how long it took until a kit ran flat.
     """
 
     what: Happening
@@ -52,6 +53,7 @@ class Told:
     parts: tuple[tuple[str, int], ...] = ()
     symptom: str = ""
     of: Happening | None = None
+    minutes: int | None = None
 
 
 _IDLE = frozenset(
@@ -73,6 +75,7 @@ class Piece:
     times: tuple[time, ...]
     parts: tuple[tuple[str, int], ...]
     said: str
+    counts: tuple[int, ...] = ()
 
 
 def fold(piece: Sequence[Mark], said: str) -> Piece:
@@ -103,6 +106,7 @@ def fold(piece: Sequence[Mark], said: str) -> Piece:
         times=tuple(mark.value for mark in piece if isinstance(mark.value, time)),
         parts=tuple(parts),
         said=said,
+        counts=tuple(mark.value for mark in piece if isinstance(mark.value, int)),
     )
 
 
