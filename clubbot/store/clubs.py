@@ -81,10 +81,14 @@ def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:
     return ClubId(number)
 
 
+FOUNDING = 7_215_002
+"""Names the lock; any number does that nothing else in the database is locked by."""
+
+
 def found_alone(tx: Tx) -> None:
     """Let no other transaction give out or use a founding code until this one is over."""
     if tx.dialect.name != "sqlite":  # there a writer is alone anyway
-        tx.exec_driver_sql("LOCK TABLE invitation IN SHARE ROW EXCLUSIVE MODE")
+        tx.execute(sa.select(sa.func.pg_advisory_xact_lock(FOUNDING)))
 
 
 def change(tx: Tx, number: ClubId, **values: Any) -> None:
