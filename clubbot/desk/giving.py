@@ -10,7 +10,7 @@ from clubbot.desk.fleet import NEW, Picture, assign
 from clubbot.rules.availability import Demand, Impossible, Limit, Possible, decide
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.late import due_on_open_day
-from clubbot.rules.ledger import Detail, EntryKind, Use
+from clubbot.rules.ledger import Before, Detail, EntryKind, Use
 from clubbot.rules.model import BookingId, KitId, Reason, Refused, Window
 from clubbot.rules.results import HandedOut, TeamRef
 from clubbot.store import bookings
@@ -27,7 +27,8 @@ USUAL_USE = timedelta(minutes=90)
 class Handed:
     """What goes to whom: for a booking or without one; no kits named means those chosen.
 
-    `until` is when it is due without a booking, where that is known.
+    `until` is when it is due without a booking, where that is known; `givers` are the bookings
+    that it comes from, as they were.
     """
 
     booking: LiveBooking | None
@@ -35,6 +36,13 @@ class Handed:
     kits: tuple[KitId, ...]
     passing: bool = False
     until: datetime | None = None
+    givers: tuple[LiveBooking, ...] = ()
+
+    @property
+    def before(self) -> tuple[Before, ...]:
+        """How the bookings stand that change by it."""
+        touched = (*self.givers, *([self.booking] if self.booking else []))
+        return tuple((each.id, each.count, each.chosen, each.named) for each in touched)
 
 
 def hand(tx: Tx, who: Who, seen: Picture, what: Handed) -> HandedOut | Refused:
@@ -64,7 +72,8 @@ def hand(tx: Tx, who: Who, seen: Picture, what: Handed) -> HandedOut | Refused:
     bookings.told(tx, who.club, booking, who.now)
     due = due_on_open_day(demand.window.end, seen.calendar)
     kind = EntryKind.PASSED_ON if what.passing else EntryKind.GIVEN_OUT
-    detail = Detail(team=what.team.id if what.team else None, booking=booking, due=due)
+    team = what.team.id if what.team else None
+    detail = Detail(team, booking, due, before=what.before)
     who.append(tx, [Draft(kind, kit=kit, detail=detail) for kit in given])
     return HandedOut(
         kits=tuple(seen.kits[kit].ref for kit in seen.kits if kit in given),

@@ -262,10 +262,11 @@ def _pass(tx: Tx, who: Who, seen: Picture, wanted: Named, team: TeamRef) -> Pass
     ids = tuple(now.kit.id for now in wanted.kits)
     before = {now.position.booking for now in wanted.kits}
     booking = _booking_for(who, seen, wanted._replace(kits=()))
-    for giver in before:
-        if giver is not None:
-            bookings.give_up(tx, who.club, giver, ids)
-    result = hand(tx, who, seen.without(ids), Handed(booking, team, ids, passing=True))
+    givers = bookings.by_id(tx, who.club, [giver for giver in before if giver is not None])
+    for giver in givers:
+        bookings.give_up(tx, who.club, giver, ids)
+    handed = Handed(booking, team, ids, passing=True, givers=tuple(givers.values()))
+    result = hand(tx, who, seen.without(ids), handed)
     if isinstance(result, Refused):
         return result
     end_where_all_back(tx, who, dict(seen.kits), before, ids)

@@ -9,7 +9,7 @@ from clubbot.desk.acting import Who
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
-from clubbot.rules.ledger import Entry, EntryKind
+from clubbot.rules.ledger import Entry, EntryKind, Use
 from clubbot.rules.model import BookingId, KitId
 from clubbot.rules.results import (
     OutLine,
@@ -75,8 +75,35 @@ def follow_undoing(
             and known[each.kit].position.booking not in (None, booking.id)
         ]
         bookings.drop(tx, who.club, booking.id, elsewhere)
+    _as_before(tx, who, known, undone)
     if any(each.kind in _PLANNED_ANEW for each in undone):
         plan_anew(tx, who, shown=False)
+
+
+def _as_before(tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]) -> None:
+    """Give bookings the number, the kits and the names back that they had before the deed.
+
+    A kit that somebody else was promised meanwhile, or that can't be used, stays away, and the
+    one in its place stays.
+    """
+    was = {each[0]: each for entry in reversed(undone) for each in entry.detail.before}
+    gap = timedelta(minutes=who.settings.gap_minutes)
+    for booking in bookings.by_id(tx, who.club, was).values():
+        _, count, chosen, named = was[booking.id]
+        out = [kit for kit, now in known.items() if now.position.booking == booking.id]
+        near = bookings.between(tx, who.club, booking.window, gap)
+        gone = {kit for other in near if other.id != booking.id for kit in other.chosen}
+        gone |= {kit for kit, now in known.items() if now.position.use is not Use.IN_USE}
+        gone |= {kit for kit, now in known.items() if now.position.out}
+        again = [kit for kit in chosen if kit in booking.chosen or kit not in gone]
+        count = max(count, len(out))
+        kept = list(dict.fromkeys((*out, *again, *booking.chosen)))[:count]
+        lost = [kit for kit in booking.chosen if kit not in kept]
+        unnamed = [kit for kit in named if kit in booking.chosen and kit not in booking.named]
+        fresh = [kit for kit in kept if kit not in booking.chosen or kit in unnamed]
+        bookings.drop(tx, who.club, booking.id, [*lost, *unnamed])
+        bookings.choose(tx, who.club, booking.id, fresh, frozenset(named), who.now)
+        bookings.widen(tx, who.club, booking.id, count)
 
 
 def due_today(who: Who, now: KitNow) -> bool:

@@ -59,6 +59,10 @@ class Use(StrEnum):
     SCRAPPED = "scrapped"
 
 
+Before = tuple[BookingId, int, tuple[KitId, ...], tuple[KitId, ...]]
+"""A booking as it was: how many kits, those chosen, those of them asked for by name."""
+
+
 @dataclass(frozen=True, slots=True)
 class Detail:
     """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
@@ -66,6 +70,7 @@ class Detail:
     `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
     missing or put in, of a full count all that are missing. `percent` is a level of charge
     (`rough` where it was read off bars), `minutes` how long a unit was driven.
+    `before` is how the bookings stood that the deed changed, so that undoing it finds them.
     """
 
     team: TeamId | None = None
@@ -76,6 +81,7 @@ class Detail:
     percent: int | None = None
     rough: bool = False
     minutes: int | None = None
+    before: tuple[Before, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -365,6 +365,8 @@ def _written(detail: Detail) -> dict[str, Any]:
         "rough": detail.rough or None,
         "minutes": detail.minutes,
     }
+    if detail.before:
+        fields["before"] = [[*each] for each in detail.before]
     if detail.parts:
         fields["parts"] = [list(part) for part in detail.parts]
     return {name: value for name, value in fields.items() if value not in (None, "")}
@@ -381,6 +383,10 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
         percent=payload.get("percent"),
         rough=payload.get("rough", False),
         minutes=payload.get("minutes"),
+        before=tuple(
+            (booking, count, tuple(chosen), tuple(named))
+            for booking, count, chosen, named in payload.get("before", ())
+        ),
     )
 
 
