@@ -202,7 +202,7 @@ class Club:
         raise AssertionError(f"no {how} {fragments} in {where}, but {[n.text for n in news]}")
 
     def answers(self, where: str | Chat, *fragments: str) -> Seen:
-        """Return the one thing that the bot did in a chat; fail if it did more, but for its lists."""
+        """Return the one thing that the bot did in a chat, lists kept up to date aside."""
         found = self.sees(where, *fragments)
         if [each for each in self.news(where) if not each.silent or each == found] != [found]:
             raise AssertionError(f"more than that: {[each.text for each in self.news(where)]}")
