@@ -274,3 +274,17 @@ async def test_somebody_in_two_clubs_says_which_one_they_mean(club: Club) -> Non
     club.answers("Sam", "8 of 8 kits free")
     await club.says("Sam", "/start")
     club.answers("Sam", "Robot club as student")
+
+
+async def test_people_see_what_is_kept_about_them_and_leave_by_one_tap(club: Club) -> None:
+    await club.says("Sam", "/me")
+    club.answers("Sam", "Kept about you in Robot club", "your name, Sam", "student, Red", "/leave")
+    await club.says("Sam", "/leave")
+    await club.presses("Sam", "No")
+    await club.says("Sam", "/leave")
+    await club.presses("Sam", "Yes, leave")
+    club.answers("Sam", "You have left Robot club")
+    await club.says("Sam", "/mine")
+    club.answers("Sam", "You aren't in a club here yet")
+    await club.says("Nora", "/leave")
+    club.answers("Nora", "make somebody else one first")
