@@ -22,6 +22,7 @@ from clubbot.desk.fault import OVER_AFTER, note_report
 from clubbot.desk.fleet import picture
 from clubbot.desk.people import TRIES, TRIES_WITHIN
 from clubbot.rules.faults import FaultReading
+from clubbot.rules.labels import Thing
 from clubbot.rules.model import KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reminding import sending_time
@@ -280,7 +281,7 @@ def owed_scan(tx: Tx, who: Who, row: NoticeRow) -> LabelScanned | None:
     now = kits(tx, who.club).get(kit)
     if now is None:
         return None
-    thing = str(row.facts["thing"])
+    thing: Thing = row.facts["thing"]
     lost = any(
         loss.kit == kit and loss.thing in ("kit", thing) for loss in losses.standing(tx, who.club)
     )

@@ -10,6 +10,7 @@ from typing import Any
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, ItemId, KitId, PersonId
+from clubbot.rules.results import LostThing
 from clubbot.store.engine import Tx
 from clubbot.store.tables import ITEM, LOSS, POSITION
 
@@ -21,7 +22,7 @@ class LossRow:
     number: int
     kit: KitId
     item: ItemId | None
-    thing: str
+    thing: LostThing
     stolen: bool
     last_seen: str
     pictures: str

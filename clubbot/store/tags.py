@@ -9,6 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
+from clubbot.rules.labels import Thing
 from clubbot.rules.model import ClubId, KitId, PersonId
 from clubbot.store.engine import Tx
 from clubbot.store.tables import MIX, TAG
@@ -20,7 +21,7 @@ class TagRow:
     club: ClubId
     code: str
     kit: KitId
-    thing: str
+    thing: Thing
     scanned_by: PersonId | None
     scanned_at: datetime | None
 

@@ -163,6 +163,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         "unusable": st.just({}),
         "free": st.lists(st.tuples(WINDOWS, st.integers(0, 200)), max_size=20).map(tuple),
     },
+    results.ImportPreview: {"key": st.just("0123456789ab")},
     FeedDay: {"key": st.just("0123456789ab"), "why": typed(80)},
     results.CalendarFile: {"name": st.just("bookings.ics"), "bookings": st.integers(0, 200)},
     results.Invited: {"code": st.just("abcdefghjk")},
@@ -234,7 +235,17 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
         {},
         optional={
             "wanted": st.sampled_from(
-                ["days", "closed days", "move", "role", "keep", "calendar", "resource", "change", "day"]
+                [
+                    "days",
+                    "closed days",
+                    "move",
+                    "role",
+                    "keep",
+                    "calendar",
+                    "resource",
+                    "change",
+                    "day",
+                ]
             ),
             "word": WORDS,
         },

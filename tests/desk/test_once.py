@@ -91,9 +91,10 @@ def test_every_kind_of_answer_comes_back_as_it_was_written(kind: type[Any], data
 
 def test_every_class_of_results_can_be_written() -> None:
     modules = (results.booking, results.charging, results.club, results.fault, results.handover)
+    more = (results.exchange, results.labels, results.losses)
     classes = {
         found.__name__
-        for module in (*modules, results.feed, results.notices, results.shared)
+        for module in (*modules, *more, results.feed, results.notices, results.shared)
         for found in vars(module).values()
         if is_dataclass(found) and inspect.isclass(found)
         if found.__module__.startswith("clubbot.rules.results")

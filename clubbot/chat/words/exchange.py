@@ -43,7 +43,7 @@ def not_text() -> Reply:
 
 def preview(result: ImportPreview, view: View) -> Reply:
     lines = ["Since then something else has changed. Now it would be:"] if result.anew else []
-    files = ", ".join(f"{name}.csv" for name in result.files)
+    files = ", ".join(f"{esc(name, 20)}.csv" for name in result.files[:5])
     lines.append(f"{files}: {result.new} new, {result.changed} changed, {result.same} as they are.")
     lines += [f"• {_change(change)}" for change in result.changes]
     if more := result.new + result.changed - len(result.changes):
@@ -56,13 +56,15 @@ def preview(result: ImportPreview, view: View) -> Reply:
 
 
 def _change(change: ImportChange) -> str:
-    where, name = change.sheet.replace("_", " "), esc(change.name, 60)
+    where, name = esc(change.sheet.replace("_", " "), 20), esc(change.name, 60)
     if change.new:
         columns = change.columns[2:]
-        rest = ", ".join(f"{column} {esc(after, 40)}" for column, _, after in columns if after)
+        rest = ", ".join(
+            f"{esc(column, 20)} {esc(after, 40)}" for column, _, after in columns if after
+        )
         return f"{where}, new: {name}" + (f" ({rest})" if rest else "")
     parts = [
-        f"{column} {esc(before, 40) or 'empty'} → {esc(after, 40) or 'empty'}"
+        f"{esc(column, 20)} {esc(before, 40) or 'empty'} → {esc(after, 40) or 'empty'}"
         for column, before, after in change.columns
     ]
     return f"{where}: {name}: {', '.join(parts)}"
@@ -125,7 +127,7 @@ def exported(result: Exported, view: View) -> Reply:
 
 
 def file(result: ExportedFile, view: View) -> Reply:
-    name = esc(result.name, 40)
+    name = f"The file {esc(result.name, 40)}."
     return Reply(name, document=(result.name, (_BOM + result.content).encode()))
 
 

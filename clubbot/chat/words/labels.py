@@ -44,10 +44,19 @@ def sheet(result: LabelSheet, view: View) -> Reply:
 
 
 def grid_unknown(result: GridUnknown, view: View) -> Reply:
-    buttons = []
-    for paper, name in result.grids:
-        buttons.append(button(f"{paper}: {name} mm", "labels", f"{paper} {name} mm"))
+    buttons = [
+        found for paper, name in result.grids if (found := _grid(f"{paper} {name} mm", paper, name))
+    ]
     return Reply("I don't know that sheet. These I know:", rows(buttons, 2))
+
+
+def _grid(said: str, paper: str, name: str) -> Button | None:
+    return button(f"{paper}: {name} mm", "labels", said) if _fits(said) else None
+
+
+def _fits(said: str) -> bool:
+    """Say whether a text may stand behind a button, to be read as if it were typed."""
+    return 0 < len(said) <= 48 and said.isascii() and said.isprintable()
 
 
 def scanned(result: Scanned, view: View) -> Reply:
@@ -71,21 +80,18 @@ def scanned(result: Scanned, view: View) -> Reply:
 
 def _action(action: str, result: Scanned, view: View) -> Button | None:
     kit = result.card.kit
-    try:
-        match action:
-            case "give out":
-                return button("Give out", "giveout", kit.label)
-            case "pass on":
-                return button("Pass on", "passkit", kit.label)
-            case "back":
-                hands = view.role.staff and view.role.value != "door phone"
-                return button("Take back" if hands else "It's back", "backkit", kit.id)
-            case "found":
-                return button("It is found", "found", result.loss)
-            case _:
-                return button("Something is wrong", "wrong", kit.id)
-    except ValueError:
-        return None
+    match action:
+        case "give out":
+            return button("Give out", "giveout", kit.label) if _fits(kit.label) else None
+        case "pass on":
+            return button("Pass on", "passkit", kit.label) if _fits(kit.label) else None
+        case "back":
+            hands = view.role.staff and view.role.value != "door phone"
+            return button("Take back" if hands else "It's back", "backkit", kit.id)
+        case "found":
+            return None if result.loss is None else button("It is found", "found", result.loss)
+        case _:
+            return button("Something is wrong", "wrong", kit.id)
 
 
 def by_stranger(result: ScannedByStranger, view: View) -> Reply:

@@ -39,7 +39,7 @@ def _facts(loss: LossLine, view: View) -> list[str]:
         lines.append(f"Last seen: {esc(loss.last_seen)}.")
     if loss.seen_at is not None:
         lines.append(f"Last entry: {when(loss.seen_at, view)}{for_team(loss.team)}.")
-    serials = [f"{kind} {esc(serial) or 'not noted'}" for kind, serial in loss.serials]
+    serials = [f"{esc(kind)} {esc(serial) or 'not noted'}" for kind, serial in loss.serials]
     lines.append(f"Serial numbers: {listed(serials) or 'none noted'}.")
     if loss.price_cents is None:
         lines.append("Price: not noted.")

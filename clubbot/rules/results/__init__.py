@@ -43,7 +43,6 @@ from clubbot.rules.results.charging import (
     TopUp,
 )
 from clubbot.rules.results.claiming import ClaimedItem, ClaimLetter, ClaimSent
-from clubbot.rules.results.claiming import ClaimedItem, ClaimLetter, ClaimSent
 from clubbot.rules.results.club import (
     AboutMe,
     Claimed,
@@ -152,6 +151,7 @@ from clubbot.rules.results.losses import (
     LossLine,
     LossNoted,
     LossTold,
+    LostThing,
     Pictures,
     PicturesNoted,
 )
@@ -221,10 +221,7 @@ __all__ = [
     "CheckingEnded",
     "ClaimLetter",
     "ClaimSent",
-    "ClaimLetter",
-    "ClaimSent",
     "Claimed",
-    "ClaimedItem",
     "ClaimedItem",
     "Closed",
     "ClubChoice",
@@ -293,6 +290,7 @@ __all__ = [
     "LossNoted",
     "LossTold",
     "Losses",
+    "LostThing",
     "MeetingView",
     "MixAsked",
     "MixNoted",

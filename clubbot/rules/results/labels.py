@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from clubbot.rules.labels import Thing
 from clubbot.rules.results.handover import KitCard
 from clubbot.rules.results.shared import KitRef
 
@@ -15,7 +16,7 @@ class LabelText:
     """One label: a kit's name, what it is stuck on, its code, and its kit's place among all."""
 
     label: str
-    thing: str
+    thing: Thing
     code: str
     place: int
 
@@ -24,7 +25,7 @@ class LabelText:
 class LabelSheet:
     """Labels to print on a grid, by its paper and name; `misread` are taken for one another."""
 
-    paper: str
+    paper: Literal["A4", "Letter"]
     grid: str
     labels: tuple[LabelText, ...]
     misread: tuple[str, ...] = ()
@@ -34,7 +35,7 @@ class LabelSheet:
 class GridUnknown:
     """There is no such grid; these are known, each as (paper, name)."""
 
-    grids: tuple[tuple[str, str], ...]
+    grids: tuple[tuple[Literal["A4", "Letter"], str], ...]
 
 
 ScanAction = Literal["give out", "back", "pass on", "wrong", "found"]
@@ -48,7 +49,7 @@ class Scanned:
     """
 
     card: KitCard
-    thing: str
+    thing: Thing
     actions: tuple[ScanAction, ...]
     club: str
     mix: tuple[KitRef, KitRef] | None = None
@@ -70,7 +71,7 @@ class LabelScanned:
     """A label was scanned from outside, or one of something lost; of who it was nothing is kept."""
 
     kit: KitRef
-    thing: str
+    thing: Thing
     at: datetime
     lost: bool
     outside: bool

@@ -8,6 +8,7 @@ from typing import Literal
 
 from clubbot.rules.results.shared import BookingView, KitRef, Swap, TeamRef
 
+LostThing = Literal["kit", "unit", "battery", "tablet", "charger"]
 Pictures = Literal["unknown", "yes", "no"]
 
 
@@ -21,7 +22,7 @@ class LossLine:
 
     number: int
     kit: KitRef
-    thing: str
+    thing: LostThing
     stolen: bool
     last_seen: str
     team: TeamRef | None
@@ -72,5 +73,5 @@ class PicturesNoted:
 class LossFound:
     number: int
     kit: KitRef
-    thing: str
+    thing: LostThing
     swaps: tuple[Swap, ...] = ()
