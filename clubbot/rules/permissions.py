@@ -32,7 +32,6 @@ class Deed(StrEnum):
     CANCEL_ANY = "cancel anybody's booking"
     RELEASE = "take a kit off hold"
     CLAIM = "write to the supplier"
-    CLAIM = "write to the supplier"
     SEE_CHARGE_LIST = "see the charge list"
     SIGN_CHARGE = "sign off charging"
     KEEP = "keep a kit built for a team"
@@ -72,7 +71,6 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.WITHDRAW: _HELPERS,
     Deed.CANCEL_ANY: _HELPERS,
     Deed.RELEASE: _ADULTS,
-    Deed.CLAIM: _ADULTS,
     Deed.CLAIM: _ADULTS,
     Deed.SEE_CHARGE_LIST: _HELPERS,
     Deed.SIGN_CHARGE: _ADULTS,
