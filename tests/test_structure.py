@@ -41,7 +41,7 @@ for name in sorted(names, reverse=sys.argv[1] == "backwards"):
         importlib.import_module(name)
 current = ""
 print("imported", len(names))
-heavy = {"aiohttp", "alembic", "dateparser", "dateutil", "highspy", "icalendar", "numpy"}
+heavy = {"alembic", "dateparser", "dateutil", "highspy", "icalendar", "numpy"}
 print("heavy", *sorted(heavy & set(sys.modules)))
 """
 

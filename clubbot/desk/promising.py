@@ -7,7 +7,7 @@ session, or a place on the waiting list.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
@@ -77,6 +77,23 @@ def promise(
         return answer
     if isinstance(answer, Impossible):
         return _no(tx, who, wanted, answer)
+    made = _made(tx, who, seen, wanted, demand, answer.assignment[NEW], kind, until)
+    assign(tx, who, seen, answer.assignment)
+    return made
+
+
+def _made(
+    tx: Tx,
+    who: Who,
+    seen: Picture,
+    wanted: Wanted,
+    demand: Demand,
+    chosen: Sequence[KitId],
+    kind: str,
+    until: datetime | None,
+) -> BookingView:
+    """Write the booking with the kits chosen for it."""
+    by = wanted.by or who.person
     added = bookings.add(
         tx,
         who.club,
@@ -84,17 +101,15 @@ def promise(
         kit_type=demand.kit_type,
         count=demand.count,
         window=demand.window,
-        booked_by=wanted.by or who.person,
+        booked_by=by,
         now=who.now,
         kind=kind,
         offered_until=until,
     )
     named = frozenset(kit for kit, now in seen.kits.items() if now.kit.label in wanted.labels)
     told_at = who.now if named else None
-    chosen = answer.assignment[NEW]
     bookings.choose(tx, who.club, added.id, chosen, named, told_at)
     bookings.book_along(tx, who.club, added.id, wanted.resources)
-    assign(tx, who, seen, answer.assignment)
     return BookingView(
         id=added.id,
         number=added.number,
@@ -102,7 +117,7 @@ def promise(
         window=wanted.window,
         count=demand.count,
         kits=seen.refs(chosen),
-        booked_by=wanted.by or who.person,
+        booked_by=by,
         named=bool(named),
         keep=kind == "keep",
     )
