@@ -134,7 +134,9 @@ def tell_of_swaps(tx: Tx, who: Who, bookings: Sequence[BookingView], swaps: Iter
         booking = by_number[number]
         if evening_before(booking.window, calendar, who.settings).at > who.now:
             for before, _, why in pairs:
-                swaps_owed.note(tx, who.club, booking.id, by_label[before], why, named=booking.named)
+                swaps_owed.note(
+                    tx, who.club, booking.id, by_label[before], why, named=booking.named
+                )
             continue
         facts = {"swaps": pairs}
         tell(tx, who, concerned(tx, who, booking), SWAPPED, f"booking {booking.id}", facts)
