@@ -61,9 +61,7 @@ def _set_meetings(tx: Tx, who: Who, text: str) -> str:
         return f"a day with times, such as Fri 15:30-17:00; I can't read {meetings[:60]}"
     clubs.remove_meetings(tx, who.club)
     for each in meetings:
-        clubs.add_meeting(
-            tx, who.club, each.weekday, each.starts, each.ends, who.person, each.name
-        )
+        clubs.add_meeting(tx, who.club, each.weekday, each.starts, each.ends, who.person, each.name)
     return ""
 
 

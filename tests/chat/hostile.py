@@ -193,6 +193,7 @@ _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
     "tuple[tuple[str, int], ...]": st.lists(st.tuples(NAMES, st.integers(1, 200)), max_size=9).map(
         tuple
     ),
+    "tuple[KitId, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
     "tuple[int, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
     "tuple[tuple[str, str], ...]": st.lists(st.tuples(LABELS, NOTES), max_size=9).map(tuple),
     "tuple[tuple[date, date, str], ...]": st.lists(st.tuples(DAYS, DAYS, NAMES)).map(tuple),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 import inspect
+import pkgutil
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import is_dataclass, replace
@@ -36,6 +38,7 @@ _instants = st.integers(0, 3 * 10**15).map(lambda micros: _START + timedelta(mic
 _LEAVES: dict[Any, st.SearchStrategy[Any]] = {
     bool: st.booleans(),
     int: st.integers(-(2**52), 2**52),
+    float: st.floats(allow_nan=False, allow_infinity=False),
     str: st.text(max_size=12),
     type(None): st.none(),
     datetime: _instants,
@@ -90,12 +93,10 @@ def test_every_kind_of_answer_comes_back_as_it_was_written(kind: type[Any], data
 
 
 def test_every_class_of_results_can_be_written() -> None:
-    modules = (results.booking, results.charging, results.club, results.fault, results.handover)
-    more = (results.exchange, results.labels, results.losses)
     classes = {
         found.__name__
-        for module in (*modules, *more, results.feed, results.notices, results.shared)
-        for found in vars(module).values()
+        for module in pkgutil.iter_modules(results.__path__, f"{results.__name__}.")
+        for found in vars(importlib.import_module(module.name)).values()
         if is_dataclass(found) and inspect.isclass(found)
         if found.__module__.startswith("clubbot.rules.results")
     }

@@ -60,7 +60,7 @@ def _line(line: ToldLine, view: View) -> str:
         case "passed on":
             text = f"{kits} passed on{whose.replace(' with ', ' to ')}"
         case _:
-            text = f"{kits} {line.what}{whose}"
+            text = f"{kits} {esc(line.what)}{whose}"
     return f"\u2022 {at} {text}{' (put right)' if line.corrects else ''}"
 
 
