@@ -85,7 +85,7 @@ class Talk:
 
     async def keep_lists(self, answer: Answer) -> None:
         """After a change, put today's list as it stands in place of what people have of it."""
-        if not isinstance(answer.value, CHANGES):
+        if not isinstance(answer.value, CHANGES) or _another_day(answer):
             return
         found = await self.ask(lists.day_lists)
         if found is None or not isinstance(found.value, DayLists) or found.value.today is None:
@@ -106,3 +106,11 @@ class Talk:
             await self.post.edit(self.update, said(answer.value, answer.view))
             await self.keep_lists(answer)
         return answer
+
+
+def _another_day(answer: Answer) -> bool:
+    """Say whether an answer is about a booking that today's list doesn't show anyway."""
+    if not isinstance(answer.value, Booked | Cancelled):
+        return False
+    view, window = answer.view, answer.value.booking.window
+    return view.now.astimezone(view.zone).date() < window.start.astimezone(view.zone).date()
