@@ -372,6 +372,8 @@ def written() -> Iterator[io.StringIO]:
     yield_to = logs.Discreet("")
     handler.setFormatter(yield_to)
     root.addHandler(handler)
+    for name in kept:
+        logging.getLogger(name).setLevel(logging.NOTSET)
     root.setLevel(logging.DEBUG)
     yield paper
     root.removeHandler(handler)
