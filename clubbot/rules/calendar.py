@@ -133,16 +133,6 @@ class ClubCalendar:
         ]
         return max(shared, key=lambda pair: pair[0])[1] if shared else None
 
-    def next_session(self, after: datetime, within: int = _FAR) -> Session | None:
-        """Return the first meeting that starts after this instant."""
-        first = self.day_of(after)
-        for offset in range(within):
-            day = first + offset * DAY
-            for session in self.sessions(day, day):
-                if session.window.start > after:
-                    return session
-        return None
-
     def open_day(self, day: date) -> bool:
         """Say whether the club's school is open: a weekday, or a session's day, unless closed."""
         if self.closed(day):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -185,15 +185,6 @@ def put_in_team(tx: Tx, club: ClubId, person: PersonId, team: TeamId) -> None:
     tx.execute(sa.insert(TEAM_MEMBER).values(club_id=club, team_id=team, person_id=person))
 
 
-def leave_teams(tx: Tx, club: ClubId, person: PersonId) -> None:
-    """Take a person out of every team."""
-    tx.execute(
-        sa.delete(TEAM_MEMBER).where(
-            TEAM_MEMBER.c.club_id == club, TEAM_MEMBER.c.person_id == person
-        )
-    )
-
-
 def fingerprint(code: str) -> str:
     """Return what is kept of an invitation's code."""
     return hashlib.sha256(code.encode()).hexdigest()
@@ -282,15 +273,3 @@ def take_knock(tx: Tx, club: ClubId, number: int) -> Any:
         .where(KNOCK.c.club_id == club, KNOCK.c.id == number)
         .returning(KNOCK.c.telegram_id, KNOCK.c.name, KNOCK.c.role)
     ).first()
-
-
-def addresses(tx: Tx, club: ClubId, ids: Iterable[PersonId]) -> dict[PersonId, int]:
-    """Return the private chats of those among these people who can be written to."""
-    found = sa.select(PERSON.c.id, PERSON.c.telegram_id).where(
-        PERSON.c.club_id == club,
-        PERSON.c.id.in_(list(ids)),
-        PERSON.c.telegram_id.is_not(None),
-        PERSON.c.left_at.is_(None),
-        PERSON.c.unreachable_since.is_(None),
-    )
-    return {row.id: row.telegram_id for row in tx.execute(found)}

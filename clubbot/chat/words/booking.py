@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -154,10 +152,6 @@ def booked_weekly(result: BookedWeekly, view: View) -> Reply:
     if result.until_guessed:
         lines.append("You named no last day, so I took ten weeks.")
     return Reply("\n".join(lines), ((button("Cancel all", "cancel", first.number, "all"),),))
-
-
-def _closed_day(day: date, why: str, today: date) -> str:
-    return f"{day_name(day, today)} ({esc(why)})" if why else day_name(day, today)
 
 
 def leader_asked(result: LeaderAsked, view: View) -> Reply:
