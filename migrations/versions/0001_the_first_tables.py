@@ -114,6 +114,8 @@ def upgrade() -> None:
         sa.Column("title", sqlmodel.sql.sqltypes.AutoString(length=140), nullable=False),
         sa.Column("linked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("removed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("topic_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("read_agreed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_group_chat_club_id_club")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_group_chat")),
         sa.UniqueConstraint("chat_id", name=op.f("uq_group_chat_chat_id")),
@@ -216,6 +218,74 @@ def upgrade() -> None:
     with op.batch_alter_table("person", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_person_club_id"), ["club_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_person_telegram_id"), ["telegram_id"], unique=False)
+
+    op.create_table(
+        "absence",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column(
+            "acting_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("starts_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("ends_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "acting_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_absence_club_id_acting_id_person"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_absence_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_absence_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_absence")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_absence_club_id_id")),
+    )
+    with op.batch_alter_table("absence", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_absence_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "announcement",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("group_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(length=24), nullable=False),
+        sa.Column("occurrence", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("due_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("useful_until", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("facts", sa.JSON(), nullable=False),
+        sa.Column("state", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("tries", sa.Integer(), nullable=False),
+        sa.Column("lease_until", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("sent_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.CheckConstraint(
+            "state IN ('waiting', 'sending', 'sent', 'unknown', 'dropped', 'gone')",
+            name=op.f("ck_announcement_state"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "group_id"],
+            ["group_chat.club_id", "group_chat.id"],
+            name=op.f("fk_announcement_club_id_group_id_group_chat"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id"], ["club.id"], name=op.f("fk_announcement_club_id_club")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_announcement")),
+        sa.UniqueConstraint(
+            "club_id",
+            "group_id",
+            "kind",
+            "occurrence",
+            name=op.f("uq_announcement_club_id_group_id_kind_occurrence"),
+        ),
+    )
+    with op.batch_alter_table("announcement", schema=None) as batch_op:
+        batch_op.create_index("ix_announcement_owed", ["state", "due_at"], unique=False)
+        batch_op.create_index(batch_op.f("ix_announcement_club_id"), ["club_id"], unique=False)
 
     op.create_table(
         "place",
@@ -574,6 +644,7 @@ def upgrade() -> None:
         sa.Column("closed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("fix", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
         sa.Column("cause", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("watched", sa.Boolean(), nullable=False),
         sa.CheckConstraint(
             "state IN ('open', 'at the supplier', 'closed')", name=op.f("ck_fault_state")
         ),
@@ -705,6 +776,8 @@ def upgrade() -> None:
         sa.Column("file_unique_id", sqlmodel.sql.sqltypes.AutoString(length=60), nullable=False),
         sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(length=10), nullable=False),
         sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("still_id", sqlmodel.sql.sqltypes.AutoString(length=200), nullable=False),
+        sa.Column("looked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.ForeignKeyConstraint(
             ["club_id", "fault_id"],
             ["fault.club_id", "fault.id"],
@@ -712,6 +785,7 @@ def upgrade() -> None:
         ),
         sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_fault_photo_club_id_club")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_fault_photo")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_fault_photo_club_id_id")),
         sa.UniqueConstraint(
             "club_id",
             "fault_id",
@@ -746,6 +820,88 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("fault_check", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_fault_check_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "fault_copy",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("photo_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("content", sa.LargeBinary(), nullable=False),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "photo_id"],
+            ["fault_photo.club_id", "fault_photo.id"],
+            name=op.f("fk_fault_copy_club_id_photo_id_fault_photo"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_fault_copy_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_fault_copy")),
+        sa.UniqueConstraint("club_id", "photo_id", name=op.f("uq_fault_copy_club_id_photo_id")),
+    )
+    with op.batch_alter_table("fault_copy", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_fault_copy_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "fault_step",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("fault_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("what", sqlmodel.sql.sqltypes.AutoString(length=20), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "fault_id"],
+            ["fault.club_id", "fault.id"],
+            name=op.f("fk_fault_step_club_id_fault_id_fault"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_fault_step_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_fault_step")),
+    )
+    with op.batch_alter_table("fault_step", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_fault_step_club_id"), ["club_id"], unique=False)
+        batch_op.create_index("ix_fault_step_fault", ["club_id", "fault_id"], unique=False)
+
+    op.create_table(
+        "claim",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("fault_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("item_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("sent_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("promised_on", sa.Date(), nullable=True),
+        sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("outcome", sqlmodel.sql.sqltypes.AutoString(length=10), nullable=False),
+        sa.Column("note", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.CheckConstraint(
+            "outcome IN ('', 'repaired', 'replaced', 'refused')", name=op.f("ck_claim_outcome")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "fault_id"],
+            ["fault.club_id", "fault.id"],
+            name=op.f("fk_claim_club_id_fault_id_fault"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "item_id"],
+            ["item.club_id", "item.id"],
+            name=op.f("fk_claim_club_id_item_id_item"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_claim_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_claim")),
+    )
+    with op.batch_alter_table("claim", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_claim_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
+        "own_word",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("code", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("text", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_own_word_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_own_word")),
+    )
+    with op.batch_alter_table("own_word", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_own_word_club_id"), ["club_id"], unique=False)
 
     op.create_table(
         "wish",
@@ -965,6 +1121,23 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_wish_club_id"))
 
     op.drop_table("wish")
+    with op.batch_alter_table("own_word", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_own_word_club_id"))
+
+    op.drop_table("own_word")
+    with op.batch_alter_table("claim", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_claim_club_id"))
+
+    op.drop_table("claim")
+    with op.batch_alter_table("fault_step", schema=None) as batch_op:
+        batch_op.drop_index("ix_fault_step_fault")
+        batch_op.drop_index(batch_op.f("ix_fault_step_club_id"))
+
+    op.drop_table("fault_step")
+    with op.batch_alter_table("fault_copy", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_fault_copy_club_id"))
+
+    op.drop_table("fault_copy")
     with op.batch_alter_table("fault_check", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_fault_check_club_id"))
 
@@ -1037,6 +1210,15 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_charger_club_id"))
 
     op.drop_table("charger")
+    with op.batch_alter_table("announcement", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_announcement_club_id"))
+        batch_op.drop_index("ix_announcement_owed")
+
+    op.drop_table("announcement")
+    with op.batch_alter_table("absence", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_absence_club_id"))
+
+    op.drop_table("absence")
     with op.batch_alter_table("place", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_place_club_id"))
 

@@ -30,6 +30,10 @@ class GroupChat(SQLModel, table=True):
     title: str = Field(max_length=140)
     linked_at: datetime
     removed_at: datetime | None = None
+    topic_id: int | None = big(nullable=True)
+    """The topic that announcements go to; None: the group itself."""
+    read_agreed_at: datetime | None = None
+    """When an adult said that the school lets the bot see every message."""
 
 
 class Person(SQLModel, table=True):
@@ -50,6 +54,18 @@ class Person(SQLModel, table=True):
     chosen_at: datetime
     unreachable_since: datetime | None = None
     left_at: datetime | None = None
+
+
+class Absence(SQLModel, table=True):
+    """From when to when an adult is away, and which other adult acts for them."""
+
+    __table_args__ = (owned(), of("person_id", "person"), of("acting_id", "person"))
+    id: int = key()
+    club_id: int = club()
+    person_id: int = big()
+    acting_id: int = big()
+    starts_at: datetime
+    ends_at: datetime
 
 
 class Invitation(SQLModel, table=True):
@@ -108,6 +124,7 @@ class TeamMember(SQLModel, table=True):
 CLUB = core(Club)
 GROUP_CHAT = core(GroupChat)
 PERSON = core(Person)
+ABSENCE = core(Absence)
 INVITATION = core(Invitation)
 CODE_TRY = core(CodeTry)
 KNOCK = core(Knock)

@@ -43,6 +43,31 @@ class Notice(SQLModel, table=True):
     answered_at: datetime | None = None
 
 
+class Announcement(SQLModel, table=True):
+    """A message owed to a group. The key makes a repeat add nothing."""
+
+    __table_args__ = (
+        sa.UniqueConstraint("club_id", "group_id", "kind", "occurrence"),
+        of("group_id", "group_chat"),
+        sa.CheckConstraint(
+            "state IN ('waiting', 'sending', 'sent', 'unknown', 'dropped', 'gone')", name="state"
+        ),
+        sa.Index("ix_announcement_owed", "state", "due_at"),
+    )
+    id: int = key()
+    club_id: int = club()
+    group_id: int = big()
+    kind: str = Field(max_length=24)
+    occurrence: str = Field(max_length=40)
+    due_at: datetime
+    useful_until: datetime
+    facts: dict[str, Any] = Field(default_factory=dict, sa_type=sa.JSON)
+    state: str = Field(default="waiting", max_length=8)
+    tries: int = 0
+    lease_until: datetime | None = None
+    sent_at: datetime | None = None
+
+
 class Inbox(SQLModel, table=True):
     """Updates that were fetched and are not yet handled; the body goes when it is done."""
 
@@ -84,6 +109,7 @@ class Bot(SQLModel, table=True):
 
 
 NOTICE = core(Notice)
+ANNOUNCEMENT = core(Announcement)
 INBOX = core(Inbox)
 HANDLED_UPDATE = core(HandledUpdate)
 DIALOGUE = core(Dialogue)
