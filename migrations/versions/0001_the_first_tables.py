@@ -645,6 +645,8 @@ def upgrade() -> None:
         sa.Column("fix", sqlmodel.sql.sqltypes.AutoString(length=300), nullable=False),
         sa.Column("cause", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
         sa.Column("watched", sa.Boolean(), nullable=False),
+        sa.Column("deed", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("mistaken", sa.Boolean(), nullable=False),
         sa.CheckConstraint(
             "state IN ('open', 'at the supplier', 'closed')", name=op.f("ck_fault_state")
         ),
