@@ -12,7 +12,8 @@ LARGEST = 600
 def settle(slots: Slots, seconds: float) -> tuple[tuple[On, ...], bool] | None:
     """Return a plan, and whether it is proved best; None where it is too large or none is found.
 
-    Best: most charges made, then fewest times something is put on, then the least sum of steps.
+    Best as `score` says: most charges made, fewest moments at which something is put on, then
+    fewest times that, then the least sum of steps.
     """
     if seconds <= 0 or sum(len(job.allowed) for job in slots.jobs) > LARGEST:
         return None
@@ -23,10 +24,12 @@ def settle(slots: Slots, seconds: float) -> tuple[tuple[On, ...], bool] | None:
     for job, columns, out in zip(slots.jobs, on, left_out, strict=True):
         programme.exactly(job.steps, {**dict.fromkeys(columns.values(), 1.0), out: job.steps})
     for step in set().union(*on):
-        there = [columns[step] for columns in on if step in columns]
-        if len(there) > slots.bays:
-            programme.at_most(slots.bays, dict.fromkeys(there, 1.0))
-    _goals(programme, on, left_out, [column for columns in put_on for column in columns])
+        pairs = zip(slots.jobs, on, strict=True)
+        there = [columns[step] for job, columns in pairs if step in columns and not job.own]
+        if len(there) > slots.room(step):
+            programme.at_most(slots.room(step), dict.fromkeys(there, 1.0))
+    moments = _moments(programme, put_on)
+    _goals(programme, on, left_out, moments, [c for starts in put_on for c in starts.values()])
     found = programme.solve(seconds)
     if not isinstance(found, Solution):
         return None
@@ -36,23 +39,40 @@ def settle(slots: Slots, seconds: float) -> tuple[tuple[On, ...], bool] | None:
     return plan, found.best
 
 
-def _put_on(programme: Programme, slots: Slots, columns: dict[int, int]) -> list[int]:
+def _put_on(programme: Programme, slots: Slots, columns: dict[int, int]) -> dict[int, int]:
     """Add a column for each step in which a charge may be put on: on, and not on just before."""
-    made: list[int] = []
+    made: dict[int, int] = {}
     for step, column in columns.items():
         start = programme.column()
         row = {column: 1.0, start: -1.0}
         if slots.follows(step) and step - 1 in columns:
             row[columns[step - 1]] = -1.0
         programme.at_most(0, row)
-        made.append(start)
+        made[step] = start
+    return made
+
+
+def _moments(programme: Programme, put_on: list[dict[int, int]]) -> list[int]:
+    """Add a column for each step in which anything at all may be put on."""
+    made: list[int] = []
+    for step in sorted(set().union(*put_on)):
+        moment = programme.column()
+        for starts in put_on:
+            if step in starts:
+                programme.at_most(0, {starts[step]: 1.0, moment: -1.0})
+        made.append(moment)
     return made
 
 
 def _goals(
-    programme: Programme, on: list[dict[int, int]], left_out: list[int], put_on: list[int]
+    programme: Programme,
+    on: list[dict[int, int]],
+    left_out: list[int],
+    moments: list[int],
+    put_on: list[int],
 ) -> None:
     programme.goal(dict.fromkeys(left_out, 1), len(left_out))
+    programme.goal(dict.fromkeys(moments, 1), len(moments))
     programme.goal(dict.fromkeys(put_on, 1), len(put_on))
     sums = {column: step for columns in on for step, column in columns.items() if step}
     programme.goal(sums, sum(sums.values()))

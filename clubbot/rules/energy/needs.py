@@ -23,12 +23,16 @@ _MOST_A_DAY = 180
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A charge: so many minutes between `window`'s ends, while the kit isn't out (`busy`)."""
+    """A charge: so many minutes between `window`'s ends, while the kit isn't out (`busy`).
+
+    `own`: of the kit's tablet, on a charger of its own.
+    """
 
     kit: KitId
     minutes: int
     window: Window
     busy: tuple[Window, ...] = ()
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)

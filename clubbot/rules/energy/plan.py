@@ -1,9 +1,10 @@
 """The charge plan: which battery is on which bay in which supervised minutes.
 
-In this order: most charges made, fewest times that something is put on, finished early. A charge
-may be resumed later; nothing is ever on a bay outside the supervised hours, nor more batteries
-than there are bays. Several plain orders are tried first; where none of them is proved to be best
-and the case is small, the first two goals are settled exactly (`exact`).
+In this order: most charges made, fewest moments at which somebody must walk to the chargers, fewest
+times that something is put on, finished early. A charge may be resumed later; nothing is ever on a
+bay outside the supervised hours, nor more batteries than there are bays. Several plain orders are
+tried first; where none of them reaches what no plan can be better than (`bounds`) and the case is
+small, it is settled exactly (`exact`).
 """
 
 from __future__ import annotations
@@ -12,10 +13,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from clubbot.rules.energy.bounds import Bound, bound
 from clubbot.rules.energy.exact import settle
 from clubbot.rules.energy.needs import STEP, STEP_MINUTES, Task
 from clubbot.rules.energy.orders import all_made, in_order
-from clubbot.rules.energy.slots import Job, Slots, score, stretches
+from clubbot.rules.energy.slots import Job, On, Slots, finish, score, stretches
 from clubbot.rules.model import KitId, Window
 
 _LONGEST_EXTRA = timedelta(hours=3)
@@ -24,12 +26,16 @@ _EXTRA_STEP = timedelta(minutes=30)
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A battery on a bay; bays are counted from 1. `last`: its charge is then done."""
+    """A battery on a bay; bays are counted from 1. `last`: its charge is then done.
+
+    `own`: the kit's tablet, on a charger of its own, and no bay.
+    """
 
     kit: KitId
     bay: int
     window: Window
     last: bool
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,32 +45,83 @@ class Short:
     kit: KitId
     minutes: int
     deadline: datetime
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Helps:
-    """What would make every charge possible: so many bays more, or an adult there from then on."""
+    """What would make every charge possible, each by itself.
+
+    So many bays more; an adult there from then on, for each span the shortest that does; so many
+    charges fewer.
+    """
 
     more_bays: int | None
     adult_from: Window | None
+    fewer: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class ChargePlan:
-    """`stretches` in the order of doing; `best`: proved to make most charges in fewest moves."""
+    """`stretches` in the order of doing; `best`: proved to make most charges at fewest moments.
+
+    No plan makes all charges before `not_before`, nor at fewer than `moments` moments, nor leaves
+    out fewer than `left_out`: the lower bound beside the plan.
+    """
 
     stretches: tuple[Stretch, ...]
     short: tuple[Short, ...]
     best: bool
+    not_before: datetime | None = None
+    moments: int = 0
+    left_out: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Bays:
+    """How many bays there are, and which of them are taken until when by what is on already."""
+
+    number: int
+    taken: tuple[tuple[int, Window], ...] = ()
 
 
 def charge_plan(
-    tasks: Sequence[Task], supervised: Sequence[Window], bays: int, *, seconds: float = 2.0
+    tasks: Sequence[Task],
+    supervised: Sequence[Window],
+    bays: int | Bays,
+    *,
+    slack: timedelta = timedelta(0),
+    seconds: float = 0.6,
 ) -> ChargePlan:
-    """Return the best plan found; an exact search takes up to so many of the solver's seconds."""
-    starts, slots = _slots(tasks, supervised, bays)
-    on = in_order(slots)
-    best = _proved(slots, on)
+    """Return the best plan found; an exact search takes up to so many of the solver's seconds.
+
+    Where it costs no charge, each is done `slack` before its deadline, so that nobody has to be at
+    the chargers on the minute.
+    """
+    where = bays if isinstance(bays, Bays) else Bays(bays)
+    found = _planned([_early(task, slack) for task in tasks], tasks, supervised, where, seconds)
+    if slack and found.short:
+        tight = _planned(tasks, tasks, supervised, where, seconds)
+        if len(tight.short) < len(found.short):
+            return tight
+    return found
+
+
+def _early(task: Task, slack: timedelta) -> Task:
+    end = max(task.window.end - slack, task.window.start + timedelta(minutes=task.minutes))
+    return replace(task, window=Window(task.window.start, min(end, task.window.end)))
+
+
+def _planned(
+    early: Sequence[Task],
+    tasks: Sequence[Task],
+    supervised: Sequence[Window],
+    bays: Bays,
+    seconds: float,
+) -> ChargePlan:
+    starts, slots = _slots(early, supervised, bays)
+    on, least = in_order(slots), bound(slots)
+    best = _reached(slots, on, least)
     if not best:
         found = settle(slots, seconds)
         if found is not None and score(slots, found[0]) <= score(slots, on):
@@ -72,31 +129,45 @@ def charge_plan(
     return ChargePlan(
         stretches=tuple(_on_bays(tasks, slots, starts, on, bays)),
         short=tuple(
-            Short(task.kit, task.minutes, task.window.end)
+            Short(task.kit, task.minutes, task.window.end, task.own)
             for task, times in zip(tasks, on, strict=True)
             if not times
         ),
         best=best,
+        not_before=starts[least.finish - 1] + STEP if least.finish else None,
+        moments=least.moments,
+        left_out=least.left_out,
     )
 
 
-def what_helps(tasks: Sequence[Task], supervised: Sequence[Window], bays: int) -> Helps:
+def _reached(slots: Slots, on: Sequence[On], least: Bound) -> bool:
+    """Say whether a plan makes every charge as no plan can make them with less walking."""
+    left_out, moments, put_on, _ = score(slots, on)
+    soonest = all(
+        times == job.allowed[: job.steps] for job, times in zip(slots.jobs, on, strict=True)
+    )
+    proved = (left_out, moments, put_on) == (0, least.moments, least.put_on)
+    return proved and (soonest or finish(on) == least.finish)
+
+
+def what_helps(tasks: Sequence[Task], supervised: Sequence[Window], bays: int | Bays) -> Helps:
     """Return what would make every charge of the tasks possible, as far as it is quickly found."""
+    where = bays if isinstance(bays, Bays) else Bays(bays)
 
-    def made(hours: Sequence[Window], number: int) -> bool:
-        return all_made(_slots(tasks, hours, number)[1])
+    def made(hours: Sequence[Window], more: int = 0) -> bool:
+        return all_made(_slots(tasks, hours, replace(where, number=where.number + more))[1])
 
-    missed = charge_plan(tasks, supervised, bays, seconds=0).short
+    missed = charge_plan(tasks, supervised, where, seconds=0).short
     if not missed:
         return Helps(None, None)
     more = None
-    if made(supervised, max(bays, len(tasks))):
-        more = next(n for n in range(1, len(tasks) + 1) if made(supervised, bays + n))
+    if made(supervised, len(tasks)):
+        more = next(n for n in range(1, len(tasks) + 1) if made(supervised, n))
     deadline = min(each.deadline for each in missed)
     steps = range(1, _LONGEST_EXTRA // _EXTRA_STEP + 1)
     extra = (Window(deadline - step * _EXTRA_STEP, deadline) for step in steps)
-    adult = next((span for span in extra if made([*supervised, span], bays)), None)
-    return Helps(more, adult)
+    adult = next((span for span in extra if made([*supervised, span])), None)
+    return Helps(more, adult, len(missed))
 
 
 def merged(windows: Iterable[Window]) -> list[Window]:
@@ -111,7 +182,7 @@ def merged(windows: Iterable[Window]) -> list[Window]:
 
 
 def _slots(
-    tasks: Sequence[Task], supervised: Sequence[Window], bays: int
+    tasks: Sequence[Task], supervised: Sequence[Window], bays: Bays
 ) -> tuple[list[datetime], Slots]:
     """Cut the supervised hours into steps, and note for each task in which of them it may be on."""
     starts: list[datetime] = []
@@ -132,37 +203,42 @@ def _slots(
                 and at + STEP <= task.window.end
                 and not any(each.start < at + STEP and at < each.end for each in task.busy)
             ),
+            task.own,
         )
         for task in tasks
     ]
-    return starts, Slots(tuple(jobs), frozenset(breaks), bays)
+    taken = {number: len(_taken(bays, Window(at, at + STEP))) for number, at in enumerate(starts)}
+    return starts, Slots(tuple(jobs), frozenset(breaks), bays.number, taken)
 
 
-def _proved(slots: Slots, on: Sequence[tuple[int, ...]]) -> bool:
-    """Say whether all charges are made, and each in as few parts as it could be by itself."""
-    return all(
-        times and len(stretches(slots, times)) == slots.fewest(job)
-        for job, times in zip(slots.jobs, on, strict=True)
-    )
+def _taken(bays: Bays, step: Window) -> set[int]:
+    return {bay for bay, window in bays.taken if window.overlaps(step)}
 
 
 def _on_bays(
     tasks: Sequence[Task],
     slots: Slots,
     starts: Sequence[datetime],
-    on: Sequence[tuple[int, ...]],
-    bays: int,
+    on: Sequence[On],
+    bays: Bays,
 ) -> list[Stretch]:
     parts = sorted(
         (first, last, number)
         for number, times in enumerate(on)
         for first, last in stretches(slots, times)
     )
-    free = [-1] * bays
+    free = [-1] * bays.number
     found: list[Stretch] = []
     for first, last, number in parts:
-        bay = next(which for which, until in enumerate(free) if until < first)
+        task, window = tasks[number], Window(starts[first], starts[last] + STEP)
+        done = last == on[number][-1]
+        if task.own:
+            found.append(Stretch(task.kit, 0, window, done, own=True))
+            continue
+        taken = _taken(bays, window)
+        bay = next(
+            which for which, until in enumerate(free) if until < first and which + 1 not in taken
+        )
         free[bay] = last
-        window = Window(starts[first], starts[last] + STEP)
-        found.append(Stretch(tasks[number].kit, bay + 1, window, last == on[number][-1]))
+        found.append(Stretch(task.kit, bay + 1, window, done))
     return found

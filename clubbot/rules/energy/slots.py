@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 On = tuple[int, ...]
@@ -12,23 +12,35 @@ On = tuple[int, ...]
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A charge of so many steps, and the steps in which it may be on."""
+    """A charge of so many steps, and the steps in which it may be on.
+
+    `own`: it takes no bay, for it has a charger of its own.
+    """
 
     steps: int
     allowed: tuple[int, ...]
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Slots:
-    """The charges; `breaks` are the steps that don't follow on the one before; and the bays."""
+    """The charges; `breaks` are the steps that don't follow on the one before; and the bays.
+
+    `taken`: how many bays what is on already takes, by step.
+    """
 
     jobs: tuple[Job, ...]
     breaks: frozenset[int]
     bays: int
+    taken: Mapping[int, int] = field(default_factory=dict)
 
     def follows(self, step: int) -> bool:
         """Say whether what is on in the step before may just stay on."""
         return step not in self.breaks
+
+    def room(self, step: int) -> int:
+        """Return how many bays a step has for the charges."""
+        return max(0, self.bays - self.taken.get(step, 0))
 
     def fewest(self, job: Job) -> int:
         """Return in how few stretches a charge could be made if it were alone."""
@@ -53,10 +65,16 @@ def stretches(slots: Slots, steps: Sequence[int]) -> list[tuple[int, int]]:
     return [*found, (first, steps[-1])]
 
 
-def score(slots: Slots, on: Sequence[On]) -> tuple[int, int, int]:
-    """Return (charges not made, times something is put on, the sum of all steps used)."""
-    return (
-        sum(not times for times in on),
-        sum(len(stretches(slots, times)) for times in on),
-        sum(map(sum, on)),
-    )
+Score = tuple[int, int, int, int]
+"""(charges not made, moments at which something is put on, times that, the sum of all steps)."""
+
+
+def score(slots: Slots, on: Sequence[On]) -> Score:
+    """Return how good a plan is, the least first."""
+    begun = [first for times in on for first, _ in stretches(slots, times)]
+    return sum(not times for times in on), len(set(begun)), len(begun), sum(map(sum, on))
+
+
+def finish(on: Sequence[On]) -> int:
+    """Return the step at whose end all is done."""
+    return max((times[-1] + 1 for times in on if times), default=0)
