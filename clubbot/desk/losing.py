@@ -10,7 +10,7 @@ from clubbot.desk.finding import named
 from clubbot.desk.outcomes import end_where_all_back
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.ledger import Detail, EntryKind, standing
-from clubbot.rules.model import ItemId, KitId, Reason, Refused
+from clubbot.rules.model import ItemId, ItemKind, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     Losses,
@@ -21,7 +21,7 @@ from clubbot.rules.results import (
     Pictures,
     PicturesNoted,
 )
-from clubbot.store import clubs, losses
+from clubbot.store import clubs, fitting, losses
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft, entries_about
@@ -102,8 +102,8 @@ def _item(tx: Tx, who: Who, kit: KitId, thing: str) -> ItemId:
     found = next((each.id for each in listed if each.id not in gone), None)
     if found is not None:
         return found
-    made = losses.add_item(tx, who.club, thing)
-    who.append(tx, [Draft(EntryKind.FITTED, kit=kit, item=made)])
+    made = fitting.add(tx, who.club, ItemKind(thing))
+    who.append(tx, [fitting.listed_in(kit, made)])
     return made
 
 

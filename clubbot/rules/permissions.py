@@ -38,7 +38,9 @@ class Deed(StrEnum):
     DECIDE = "decide on requests beyond the limits"
     ANSWER_LATE = "answer for late kits"
     LET_IN = "let people in, invite and remove them"
+    FIT = "fit batteries, tablets and units to kits"
     LOSE = "see and note what is lost or stolen"
+    GO_AWAY = "say that one is away and who acts"
     SET_UP = "set up the club"
     LINK_GROUP = "link a group"
 
@@ -78,7 +80,9 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.DECIDE: _ADULTS,
     Deed.ANSWER_LATE: _ADULTS,
     Deed.LET_IN: _ADULTS,
+    Deed.FIT: _ADULTS,
     Deed.LOSE: _ADULTS,
+    Deed.GO_AWAY: _ADULTS,
     Deed.SET_UP: _ADULTS,
     Deed.LINK_GROUP: _ADULTS,
 }

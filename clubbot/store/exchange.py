@@ -20,6 +20,7 @@ from clubbot.rules.exchange import (
 from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import ClubId, ItemId, KitId
 from clubbot.store.engine import Tx
+from clubbot.store.fitting import listed_in
 from clubbot.store.kits import label_order
 from clubbot.store.ledger import Draft
 from clubbot.store.tables import ITEM, KIT, KIT_TYPE, PART, PLACE, POSITION, SPARE, TEAM
@@ -174,7 +175,7 @@ class _Writing:
             self._drafts.append(Draft(EntryKind.TAKEN_OFF, kit=old, item=item))
         if row.kit:
             new = KitId(self._kits[row.kit.casefold(),])
-            self._drafts.append(Draft(EntryKind.FITTED, kit=new, item=item))
+            self._drafts.append(listed_in(new, item))
 
 
 def _by_key(rows: tuple[Any, ...], ids: list[int]) -> dict[tuple[object, ...], int]:

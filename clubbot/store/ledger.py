@@ -103,7 +103,7 @@ def append(
 def _move(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
     by_subject: dict[Subject, list[Entry]] = {}
     for entry in entries:
-        by_subject.setdefault(_subject(entry), []).append(entry)
+        by_subject.setdefault(subject_of(entry), []).append(entry)
     known = cached(tx, club, by_subject)
     moved = {
         subject: _folded(known.get(subject), said) or _replayed(tx, club, subject, said)
@@ -175,8 +175,16 @@ def history(tx: Tx, club: ClubId) -> Iterator[Entry]:
 
 
 def deed_of(tx: Tx, club: ClubId, deed: str) -> list[Entry]:
-    """Return all that one action wrote, in the order of saying."""
-    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.deed == deed)
+    """Return what stands of all that one action wrote, its corrections too, as it was said."""
+    found = sa.select(ENTRY).where(
+        ENTRY.c.club_id == club, ENTRY.c.deed == deed, ~_cancelled(tx, club)
+    )
+    return list(_in_order(tx, found))
+
+
+def of_kit(tx: Tx, club: ClubId, kit: KitId) -> list[Entry]:
+    """Return all that was said of a kit or of things as they were in it, in that order."""
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.kit_id == kit)
     return list(_in_order(tx, found))
 
 
@@ -301,6 +309,15 @@ def of_kinds(
     return by_kit
 
 
+def of_items(tx: Tx, club: ClubId, kinds: Iterable[EntryKind]) -> list[Entry]:
+    """Return what stands of these kinds about items, in order of happening."""
+    wanted = [kind.value for kind in (*kinds, EntryKind.CORRECTED)]
+    found = sa.select(ENTRY).where(
+        ENTRY.c.club_id == club, ENTRY.c.item_id.is_not(None), ENTRY.c.kind.in_(wanted)
+    )
+    return standing(_in_order(tx, found))
+
+
 def cached(
     tx: Tx, club: ClubId, subjects: Iterable[Subject] | None = None
 ) -> dict[Subject, Position]:
@@ -329,7 +346,8 @@ def audit(tx: Tx, club: ClubId) -> list[str]:
     return lines
 
 
-def _subject(entry: Entry) -> Subject:
+def subject_of(entry: Entry) -> Subject:
+    """Return what an entry moves: an item where it names one, else a kit."""
     if entry.item is not None:
         return ("item", entry.item)
     if entry.kit is None:

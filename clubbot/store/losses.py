@@ -141,11 +141,3 @@ def items_of(tx: Tx, club: ClubId, kit: KitId) -> Sequence[ItemRow]:
         ItemRow(row.id, row.kind, row.serial, row.price_cents, row.kit_id)
         for row in tx.execute(found)
     ]
-
-
-def add_item(tx: Tx, club: ClubId, kind: str) -> ItemId:
-    """Add an item of which nothing but its kind is known."""
-    made = tx.execute(
-        sa.insert(ITEM).values(club_id=club, kind=kind, serial="").returning(ITEM.c.id)
-    )
-    return ItemId(made.scalar_one())

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clubbot.chat.words import (
+    absence,
     afterwards,
     booking,
     charging,
@@ -18,6 +19,7 @@ from clubbot.chat.words import (
     exchange,
     fault,
     feed,
+    fitting,
     handover,
     labels,
     losing,
@@ -33,6 +35,7 @@ from clubbot.rules.model import Refused
 
 SAID: dict[type, Wording] = {
     Refused: refused,
+    **absence.SAID,
     **afterwards.SAID,
     **booking.SAID,
     **charging.SAID,
@@ -43,6 +46,7 @@ SAID: dict[type, Wording] = {
     **exchange.SAID,
     **fault.SAID,
     **feed.SAID,
+    **fitting.SAID,
     **handover.SAID,
     **moving.SAID,
     **labels.SAID,

@@ -108,6 +108,14 @@ def _already(facts: Facts, view: View) -> str:
         return (
             "This group belongs to another club. An adult of that club says /link off here first."
         )
+    if what == "lost thing":
+        return f"{names} is noted as lost. /lost shows it: say first that it is found."
+    if what == "scrapped thing":
+        return f"{names} is scrapped. Take another."
+    if what == "fitted":
+        return f"{names} is in there already."
+    if what == "nothing fitted":
+        return f"Nothing of that kind is listed in {names}. /fit {names} shows what is."
     if what == "with team":
         return f"{esc(facts['team'])} has it already."
     return f"{names}: nothing to change, that is how it stands already."
@@ -160,8 +168,12 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
     if wanted == "calendar":
         return "Which calendar? Its address, such as: /feed https://school.example/calendar.ics"
+    if wanted == "away":
+        return "From when to when, and who acts? Such as: /away 3 Oct to 10 Oct Sam"
     if wanted == "resource":
         return "What, and how many are there? Such as: /resource mats 4"
+    if wanted == "fitting":
+        return "Which thing to which kit? Such as: /fit battery B7 to D, or /fit D"
     if wanted == "evening":
         return "What happened? Such as: /log all out 15:30, all back 17:00, G flat"
     if wanted == "change":
@@ -173,6 +185,14 @@ def _not_understood(facts: Facts, view: View) -> str:
     if wanted == "role":
         return "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone"
     return "I can't read that. /help shows how to say it."
+
+
+def _later_entries(facts: Facts, view: View) -> str:
+    at = facts.get("at")
+    if not facts.get("label") or not isinstance(at, datetime):
+        return "That doesn't fit with what came after it. Undo the later thing first."
+    label = esc(facts["label"])
+    return f"{label} was {esc(facts['what'])} {when(at, view)}, after that. Take that back first."
 
 
 def _fixed(text: str) -> Callable[[Facts, View], str]:
@@ -234,12 +254,16 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
         f"What was done? Such as: /fixed {facts['number']} new cable"
     ),
     Reason.NOTHING_TO_UNDO: _fixed("There is nothing of yours to undo."),
-    Reason.LATER_ENTRIES: _fixed(
-        "That doesn't fit with what came after it. Undo the later thing first."
-    ),
+    Reason.LATER_ENTRIES: _later_entries,
     Reason.CODE_WRONG: _fixed("That code isn't good here, or no longer. Ask for a new link."),
     Reason.TOO_MANY_TRIES: _fixed("Too many wrong codes. Try again in an hour."),
     Reason.LAST_LEADER: _fixed("The club needs a leader: make somebody else one first."),
+    Reason.NO_OTHER_ADULT: _fixed(
+        "There is no other adult here to act for you. Let one in first: /invite co-leader"
+    ),
+    Reason.AWAY_TOO: lambda facts, view: (
+        f"{esc(facts['name'])} is away then too. Name somebody else."
+    ),
     Reason.ANSWERED: _fixed("Somebody has answered that already. /people shows who is in."),
     Reason.OUT_OF_DATE: _fixed("That button is out of date. Please ask again."),
     Reason.OTHERS: _fixed("That isn't yours. Ask a helper or an adult."),

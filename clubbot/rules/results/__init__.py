@@ -4,6 +4,15 @@ Names are in the past where something was done. Instants are UTC; labels, names 
 people typed them, so whoever shows them escapes them.
 """
 
+from clubbot.rules.results.absence import (
+    AdultRef,
+    AwayAsks,
+    AwayLine,
+    AwayNoted,
+    BackAgain,
+    WhoIsAway,
+    YouAct,
+)
 from clubbot.rules.results.afterwards import (
     EveningRead,
     EveningWritten,
@@ -111,6 +120,13 @@ from clubbot.rules.results.feed import (
     FeedOff,
     FeedView,
 )
+from clubbot.rules.results.fitting import (
+    Fitted,
+    FittedThing,
+    ThingFitted,
+    ThingListed,
+    ThingTakenOff,
+)
 from clubbot.rules.results.handover import (
     DayLists,
     HandedOut,
@@ -193,6 +209,11 @@ from clubbot.rules.results.shared import (
 
 __all__ = [
     "AboutMe",
+    "AdultRef",
+    "AwayAsks",
+    "AwayLine",
+    "AwayNoted",
+    "BackAgain",
     "BatteryCard",
     "BatterySaid",
     "BeforeBreak",
@@ -254,6 +275,8 @@ __all__ = [
     "FeedNews",
     "FeedOff",
     "FeedView",
+    "Fitted",
+    "FittedThing",
     "Forgot",
     "FreeKits",
     "GridUnknown",
@@ -335,6 +358,9 @@ __all__ = [
     "TeamRef",
     "TeamSet",
     "Teardown",
+    "ThingFitted",
+    "ThingListed",
+    "ThingTakenOff",
     "Timeline",
     "Today",
     "TodayBooking",
@@ -350,6 +376,8 @@ __all__ = [
     "WhatIsMissing",
     "WhatIsOut",
     "WhatIsWrong",
+    "WhoIsAway",
     "WishDropped",
+    "YouAct",
     "YouAreIn",
 ]
