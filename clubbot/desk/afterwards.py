@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
@@ -14,8 +15,8 @@ from clubbot.desk.evenings import work_out
 from clubbot.desk.outcomes import end_where_all_back
 from clubbot.desk.retelling import KINDS, Evening, Step, bookings_named
 from clubbot.rules.faults import read_fault
-from clubbot.rules.ledger import Detail, EntryKind
-from clubbot.rules.model import KitId, Reason, Refused, Window
+from clubbot.rules.ledger import Before, Detail, EntryKind
+from clubbot.rules.model import BookingId, KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import MeetingTime
 from clubbot.rules.reading.afterwards import Afterwards, Happening, read_afterwards
@@ -34,6 +35,7 @@ from clubbot.store.ledger import Draft
 STEP = "afterwards"
 OVER_AFTER = timedelta(hours=1)
 _BARE_TIME = re.compile(r"\s*(?:at\s+)?\d{1,2}(?:[:.]?\d{2})?\s*(?:am|pm)?\s*", re.IGNORECASE)
+_HANDED = (Happening.OUT, Happening.INSTEAD, Happening.PASSED)
 _MOVES = (Happening.OUT, Happening.BACK, Happening.INSTEAD, Happening.PASSED)
 
 Facts = Mapping[str, Any]
@@ -134,20 +136,31 @@ def _write(tx: Tx, who: Who, evening: Evening) -> tuple[int, ...]:
     ]
     if undone:
         who.append(tx, undone)
+    _promise(tx, who, evening)
+    before = _as_they_stand(evening)
     numbers: list[int] = []
     ordered = sorted(evening.steps, key=lambda step: step.at)
     for at, same in groupby(ordered, key=lambda step: step.at):
         steps = list(same)
         _book(tx, who, evening, steps)
-        drafts = [step.draft for step in steps if step.what in KINDS]
+        drafts = [_remembering(step.draft, before) for step in steps if step.what in KINDS]
         who.append(tx, drafts, happened_at=at)
         numbers += _faults(tx, who, steps, [now.kit.label for now in known.values()])
     after = kits(tx, who.club)
     back = {step.kit for step in evening.steps if step.what is Happening.BACK}
     ended = {known[kit].position.booking for kit in back} | set(bookings_named(evening.steps))
     end_where_all_back(tx, who, after, ended if back else (), ())
-    _promise(tx, who, evening)
     return tuple(dict.fromkeys(numbers))
+
+
+def _as_they_stand(evening: Evening) -> dict[BookingId, Before]:
+    """Return the bookings that are about to change, so that undoing it finds them as they were."""
+    return {each.id: (each.id, each.count, each.chosen, each.named) for each in evening.near}
+
+
+def _remembering(draft: Draft, before: Mapping[BookingId, Before]) -> Draft:
+    was = before.get(draft.detail.booking) if draft.detail.booking is not None else None
+    return replace(draft, detail=replace(draft.detail, before=(was,))) if was else draft
 
 
 def _book(tx: Tx, who: Who, evening: Evening, steps: list[Step]) -> None:
@@ -182,24 +195,32 @@ def _faults(tx: Tx, who: Who, steps: list[Step], labels: list[str]) -> list[int]
 
 def _promise(tx: Tx, who: Who, evening: Evening) -> None:
     """Make a booking for what is still out without one, so that it is promised to somebody."""
-    after = kits(tx, who.club)
     loose: dict[Detail, list[KitId]] = {}
     for step in evening.steps:
-        stands = after[step.kit].position
-        due = stands.due
-        if stands.out and stands.booking is None and due is not None and due > who.now:
-            loose.setdefault(step.detail, []).append(step.kit)
-    for detail, those in loose.items():
-        if detail.due is None:
+        detail = step.detail
+        if step.what not in _HANDED or detail.booking is not None or detail.due is None:
             continue
+        stands = evening.stands(step.kit, evening.said_at)
+        if stands.out and stands.out_since == step.at and detail.due > who.now:
+            loose.setdefault(detail, []).append(step.kit)
+    made: dict[Detail, BookingId] = {}
+    for detail, those in loose.items():
+        assert detail.due is not None  # noqa: S101 - looked at above
         added = bookings.add(
             tx,
             who.club,
             team=detail.team,
-            kit_type=after[those[0]].kit.kit_type,
+            kit_type=evening.known[those[0]].kit.kit_type,
             count=len(those),
             window=Window(who.now, detail.due),
             booked_by=None,
             now=who.now,
         )
         bookings.choose(tx, who.club, added.id, those, frozenset(those), who.now)
+        made[detail] = added.id
+    evening.steps = [
+        replace(step, detail=replace(step.detail, booking=made[step.detail]))
+        if step.kit in loose.get(step.detail, ())
+        else step
+        for step in evening.steps
+    ]

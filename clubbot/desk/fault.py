@@ -26,7 +26,7 @@ from clubbot.rules.results import (
     PhotoWithoutFault,
     UseChanged,
 )
-from clubbot.store import dialogues, faults, people
+from clubbot.store import dialogues, evidence, faults, people
 from clubbot.store.dialogues import Standing
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
@@ -137,6 +137,7 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
         said=said,
         reported_by=who.person,
         now=who.now,
+        deed=who.deed,
     )
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
     return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
@@ -165,11 +166,11 @@ def report_with_photo(
         mine = faults.last_of(tx, who.club, who.person, who.now - OVER_AFTER)
         if mine is None:
             return PhotoWithoutFault()
-        faults.add_photo(tx, who.club, mine[0], *photo, who.now)
+        evidence.add_picture(tx, who.club, mine[0], *photo, who.now)
         return PhotoAdded(mine[1])
     result = note_report(tx, who, text, _read(tx, who, text))
     if isinstance(result, FaultReported):
-        faults.add_photo(tx, who.club, result.fault.id, *photo, who.now)
+        evidence.add_picture(tx, who.club, result.fault.id, *photo, who.now)
         return replace(result, with_photo=True)
     return result
 

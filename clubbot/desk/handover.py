@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
-from clubbot.desk import counting, notices
+from clubbot.desk import correcting, counting, notices
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, end_of_use, hand
-from clubbot.desk.outcomes import due_today, end_where_all_back, follow_undoing, out_lines
+from clubbot.desk.outcomes import due_today, end_where_all_back, out_lines
 from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
@@ -26,7 +26,7 @@ from clubbot.rules.results import (
     Undone,
     WhatIsOut,
 )
-from clubbot.store import bookings, clubs, people
+from clubbot.store import bookings, clubs, faults, people
 from clubbot.store import notices as notice_rows
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -275,23 +275,20 @@ def _pass(tx: Tx, who: Who, seen: Picture, wanted: Named, team: TeamRef) -> Pass
 
 @deed(Deed.UNDO)
 def undo(tx: Tx, who: Who) -> Undone | Refused:
-    """Take back the last thing this person did to kits, by corrections in the ledger."""
+    """Take back the last thing this person did to kits, by corrections in the ledger.
+
+    Faults that it opened are taken back with it.
+    """
     name = last_deed(tx, who.club, who.person)
     if name is None:
         return Refused(Reason.NOTHING_TO_UNDO)
-    entries = [each for each in deed_of(tx, who.club, name) if each.kind is not EntryKind.CORRECTED]
-    if any(each.kind is EntryKind.HELD for each in entries) and not may(who.role, Deed.RELEASE):
-        return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
-    who.append(
-        tx,
-        [
-            Draft(EntryKind.CORRECTED, kit=each.kit, item=each.item, cancels=each.seq)
-            for each in reversed(entries)
-        ],
-    )
+    entries = deed_of(tx, who.club, name)
+    if refused := correcting.take_back(tx, who, entries):
+        return refused
     known = kits(tx, who.club)
-    follow_undoing(tx, who, known, entries)
     what = tuple(
-        (str(each.kind), known[each.kit].kit.label) for each in entries if each.kit is not None
+        (str(each.kind), known[each.kit].kit.label)
+        for each in entries
+        if each.kit is not None and each.kind is not EntryKind.CORRECTED
     )
-    return Undone(what, entries[0].said_at)
+    return Undone(what, entries[0].said_at, faults.take_back(tx, who.club, name, who.now))

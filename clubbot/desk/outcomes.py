@@ -9,14 +9,16 @@ from clubbot.desk.acting import Who
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
-from clubbot.rules.ledger import Entry, EntryKind, Use
+from clubbot.rules.ledger import Entry, EntryKind, Use, standing
 from clubbot.rules.model import BookingId, KitId
 from clubbot.rules.results import (
     OutLine,
 )
 from clubbot.store import bookings, clubs
+from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow
+from clubbot.store.ledger import entries_about
 
 _PLANNED_ANEW = frozenset(
     {
@@ -68,6 +70,8 @@ def follow_undoing(
             bookings.open_again(tx, who.club, booking, out, who.now)
         elif booking.booked_by is None and booking.booked_at == undone[0].said_at:
             bookings.cancel(tx, who.club, booking.id, who.now)
+        elif not _was_used(tx, who, booking, kits_undone):
+            bookings.open_again(tx, who.club, booking, (), who.now)
         elsewhere = [
             each.kit
             for each in undone
@@ -78,6 +82,39 @@ def follow_undoing(
     _as_before(tx, who, known, undone)
     if any(each.kind in _PLANNED_ANEW for each in undone):
         plan_anew(tx, who, shown=False)
+
+
+def _was_used(tx: Tx, who: Who, booking: LiveBooking, kits: Iterable[KitId]) -> bool:
+    """Say whether it stands that something went out for a booking."""
+    return any(
+        each.detail.booking == booking.id
+        for kit in {*booking.chosen, *kits}
+        for each in standing(entries_about(tx, who.club, ("kit", kit)))
+        if each.kind in (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON)
+    )
+
+
+def follow_restoring(
+    tx: Tx,
+    who: Who,
+    known: Mapping[KitId, KitNow],
+    again: Sequence[Entry],
+    left: Iterable[BookingId | None],
+) -> None:
+    """Make the bookings follow what stands again: open where a kit is out, ended where none is.
+
+    `left` are the bookings that the kits were out for before. A booking that was cancelled with
+    what had made it stands again; what it takes from others is planned anew.
+    """
+    for kit in {each.kit for each in again if each.item is None}:
+        now = known.get(kit) if kit is not None else None
+        if now is None or now.position.booking is None:
+            continue
+        bookings.take_up(tx, who.club, now.position.booking)
+        for booking in bookings.by_id(tx, who.club, [now.position.booking]).values():
+            bookings.open_again(tx, who.club, booking, [now.kit.id], who.now)
+    end_where_all_back(tx, who, known, set(left), ())
+    plan_anew(tx, who, shown=False)
 
 
 def _as_before(tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]) -> None:

@@ -288,7 +288,12 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.TOO_EARLY: st.fixed_dictionaries({"start": MOMENTS}),
     Reason.OUT_OF_USE: st.fixed_dictionaries({"label": LABELS, "note": WORDS}),
     Reason.ON_HOLD: st.fixed_dictionaries({"label": LABELS, "note": WORDS}),
+    Reason.AWAY_TOO: st.fixed_dictionaries({"name": NAMES}),
     Reason.FIX_NEEDED: st.fixed_dictionaries({"number": NUMBERS}),
+    Reason.LATER_ENTRIES: st.fixed_dictionaries(
+        {"label": LABELS, "what": st.sampled_from([str(k) for k in EntryKind]), "at": MOMENTS}
+    )
+    | st.just({}),
     Reason.OTHERS: st.fixed_dictionaries({"number": NUMBERS})
     | st.fixed_dictionaries({"labels": _KITS}),
 }

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from clubbot.desk import booking, handover
+from clubbot.desk import afterwards, booking, fault, handover
 from clubbot.rules.model import Refused, Window
-from clubbot.rules.results import HandedOut, PassedOn
+from clubbot.rules.results import EveningWritten, HandedOut, PassedOn
 from clubbot.store import bookings
 from clubbot.store.engine import Store
 from tests.desk.scene import Club, make_club
@@ -80,6 +80,50 @@ def test_a_kit_promised_to_somebody_else_meanwhile_stays_theirs(named: Club) -> 
     standing = _standing(named)
     assert standing[taken.number][2] == {named.kit("D")}
     assert standing[2][2] == {named.kit("E")}
+    assert named.audit() == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "E for C, all out 15:30, all back 15:40",
+        "F instead of D 15:30",
+        "E out 15:30, D out 15:30, D back 15:35",
+        "A B out 15:30, A back 15:40, B flat, C won't start",
+    ],
+)
+def test_an_evening_undone_leaves_bookings_and_faults_as_they_were(named: Club, line: str) -> None:
+    named.set("2026-10-02 15:45")
+    before = _standing(named)
+    shown = named.helper(afterwards.tell, line)
+    assert shown.lines, shown
+    assert isinstance(named.helper(afterwards.write_down), EveningWritten)
+    assert _standing(named) != before
+    named.later(minutes=1)
+    undone = named.helper(handover.undo)
+    assert not isinstance(undone, Refused)
+    assert _standing(named) == before
+    assert named.leader(fault.open_faults).faults == ()
+    assert len(undone.faults) == ("won't" in line)
+    assert named.out() == []
+    assert named.audit() == []
+
+
+def test_a_time_put_right_and_undone_is_the_first_one_again(named: Club) -> None:
+    named.helper(handover.give_out, "A B for Red")
+    named.set("2026-10-02 16:40")
+    named.helper(handover.back, "A B")
+    noted = named.stands("A").position.last
+    named.set("2026-10-02 17:30")
+    named.helper(afterwards.tell, "A back 16:20")
+    named.helper(afterwards.write_down)
+    assert named.stands("A").position.last != noted
+    before = _standing(named)
+    named.later(minutes=1)
+    named.helper(handover.undo)
+    assert named.stands("A").position.last == noted
+    assert _standing(named) == before
+    assert named.out() == []
     assert named.audit() == []
 
 

@@ -41,7 +41,9 @@ def written(result: EveningWritten, view: View) -> Reply:
         lines.append(f"Fault{'' if len(result.faults) == 1 else 's'} {numbers}: /faults")
     lines += [f"Not written: {_ask(each)[2:]}" for each in result.asks]
     lines.append("Something different? Type it, such as: /log A back 17:10")
-    return Reply("\n".join(lines), ((button("Undo", "undo"),),))
+    # A fault alone is no entry of a kit's: what "Undo" would find is something before it.
+    undo = any(line.what != "fault" for line in result.lines)
+    return Reply("\n".join(lines), ((button("Undo", "undo"),),) if undo else ())
 
 
 def _line(line: ToldLine, view: View) -> str:

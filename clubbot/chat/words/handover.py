@@ -177,7 +177,12 @@ def undone(result: Undone, view: View) -> Reply:
         f"{listed([esc(label) for kind, label in result.what if kind == each])} {each}"
         for each in kinds
     ]
-    return Reply(f"Undone: {listed(parts)} ({when(result.said_at, view)}). Nothing else changed.")
+    text = f"Undone: {listed(parts)} ({when(result.said_at, view)})."
+    if result.faults:
+        many = "" if len(result.faults) == 1 else "s"
+        numbers = listed([str(number) for number in result.faults])
+        return Reply(f"{text} Fault{many} {numbers} with it.")
+    return Reply(f"{text} Nothing else changed.")
 
 
 def kit_card(result: KitCard, view: View) -> Reply:

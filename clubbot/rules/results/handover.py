@@ -182,7 +182,8 @@ class KitCard:
 
 @dataclass(frozen=True, slots=True)
 class Undone:
-    """`what` are (kind of entry, label) of all that was taken back."""
+    """`what` are (kind of entry, label) of all that was taken back; `faults` went with it."""
 
     what: tuple[tuple[str, str], ...]
     said_at: datetime
+    faults: tuple[int, ...] = ()
