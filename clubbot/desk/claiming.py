@@ -7,7 +7,7 @@ from clubbot.rules.faults.triage import Outcome
 from clubbot.rules.model import FaultId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import ClaimedItem, ClaimLetter, ClaimSent
-from clubbot.store import faults, losses
+from clubbot.store import evidence, faults, losses
 from clubbot.store.engine import Tx
 
 
@@ -24,7 +24,8 @@ def letter(tx: Tx, who: Who, number: int) -> ClaimLetter | Refused:
     fitted = losses.items_of(tx, who.club, line.kit.id) if line.kit else []
     dates = faults.purchase_of(tx, who.club, [each.id for each in fitted])
     items = tuple(ClaimedItem(i.kind, i.serial, *dates.get(i.id, (None, None))) for i in fitted)
-    photos, videos = faults.pictures(tx, who.club, line.id)
+    kinds = [each.kind for each in evidence.pictures(tx, who.club, line.id)]
+    photos, videos = kinds.count("photo"), kinds.count("video")
     mended = any(each.outcome == Outcome.WORKED for each in line.checked)
     return ClaimLetter(line, items, photos, videos, who.club_name, who.name, mended)
 
@@ -35,5 +36,5 @@ def sent(tx: Tx, who: Who, fault: FaultId) -> ClaimSent | Refused:
     line = next((each for each in faults.still_open(tx, who.club) if each.id == fault), None)
     if line is None:
         return Refused(Reason.OUT_OF_DATE)
-    faults.wait_for_supplier(tx, who.club, line.id)
+    faults.change(tx, who.club, line.id, state="at the supplier")
     return ClaimSent(line.number)

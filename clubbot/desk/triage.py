@@ -57,7 +57,7 @@ def checked(
     result = _step(tx, who, line)
     if isinstance(result, CheckingEnded):
         if result.causes and any(each.outcome == Outcome.WORKED for each in line.checked):
-            faults.blame(tx, who.club, line.id, result.causes[0][0])
+            faults.change(tx, who.club, line.id, cause=result.causes[0][0])
         if result.closed:
             faults.close(tx, who.club, line.id, done.done, who.now)
     return result

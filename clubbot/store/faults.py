@@ -3,40 +3,74 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, FaultId, ItemId, KitId, PersonId
 from clubbot.rules.results import CheckDone, FaultLine, KitRef
 from clubbot.store.engine import Tx
-from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_PHOTO, ITEM, KIT
+from clubbot.store.tables import FAULT, FAULT_CHECK, ITEM, KIT, POSITION
+
+_AT = POSITION.alias("item_at")
+_kit_now = sa.case((FAULT.c.item_id.is_not(None), _AT.c.kit_id), else_=FAULT.c.kit_id)
+"""The kit that a fault is in now: where a thing is to blame, the kit that this is fitted to."""
+_WHOLE = FAULT.outerjoin(
+    _AT,
+    sa.and_(
+        _AT.c.club_id == FAULT.c.club_id,
+        _AT.c.subject == "item",
+        _AT.c.subject_id == FAULT.c.item_id,
+    ),
+)
+_LINE = sa.select(
+    FAULT, KIT.c.id.label("now_in"), KIT.c.label, ITEM.c.kind, ITEM.c.serial
+).select_from(
+    _WHOLE.outerjoin(
+        ITEM, sa.and_(ITEM.c.club_id == FAULT.c.club_id, ITEM.c.id == FAULT.c.item_id)
+    ).outerjoin(KIT, sa.and_(KIT.c.club_id == FAULT.c.club_id, KIT.c.id == _kit_now))
+)
 
 
 def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine]:
     """Return the faults that aren't closed, of one kit or of all, oldest first."""
-    found = (
-        sa.select(FAULT, KIT.c.label)
-        .outerjoin_from(
-            FAULT, KIT, sa.and_(KIT.c.club_id == FAULT.c.club_id, KIT.c.id == FAULT.c.kit_id)
-        )
-        .where(FAULT.c.club_id == club, FAULT.c.state != "closed")
-        .order_by(FAULT.c.number)
-    )
+    found = _LINE.where(FAULT.c.club_id == club, FAULT.c.state != "closed")
     if kit is not None:
-        found = found.where(FAULT.c.kit_id == kit)
-    rows = tx.execute(found).all()
+        found = found.where(_kit_now == kit)
+    return _lines(tx, club, found)
+
+
+def by_number(tx: Tx, club: ClubId, number: int) -> FaultLine | None:
+    """Return a fault by its number, closed or not."""
+    found = _lines(tx, club, _LINE.where(FAULT.c.club_id == club, FAULT.c.number == number))
+    return found[0] if found else None
+
+
+def by_id(tx: Tx, club: ClubId, fault: FaultId) -> FaultLine | None:
+    """Return a fault, closed or not."""
+    found = _lines(tx, club, _LINE.where(FAULT.c.club_id == club, FAULT.c.id == fault))
+    return found[0] if found else None
+
+
+def _lines(tx: Tx, club: ClubId, found: sa.Select[Any]) -> list[FaultLine]:
+    rows = tx.execute(found.order_by(FAULT.c.number)).all()
     checked = _checks(tx, club, [row.id for row in rows]) if rows else {}
     return [
         FaultLine(
             id=row.id,
             number=row.number,
-            kit=KitRef(row.kit_id, row.label) if row.kit_id is not None else None,
+            kit=KitRef(row.now_in, row.label) if row.now_in is not None else None,
             symptom=row.symptom,
             danger=row.danger,
             said=row.said,
             reported_at=row.reported_at,
             checked=tuple(checked.get(row.id, ())),
             at_supplier=row.state == "at the supplier",
+            thing=row.kind or "",
+            serial=row.serial or "",
+            watched=row.watched,
+            closed_at=row.closed_at,
+            fix=row.fix,
         )
         for row in rows
     ]
@@ -69,10 +103,19 @@ def checked(tx: Tx, club: ClubId, fault: FaultId, code: str, outcome: str, now: 
         )
 
 
-def blame(tx: Tx, club: ClubId, fault: FaultId, cause: str) -> None:
-    """Note what was behind a fault; the club's next faults are judged by it."""
+def change(tx: Tx, club: ClubId, fault: FaultId, **values: Any) -> None:
+    """Change a fault's own columns.
+
+    By its `cause` the club's next faults are judged; its `item_id` is the thing to blame.
+    """
     mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
-    tx.execute(sa.update(FAULT).where(mine).values(cause=cause))
+    tx.execute(sa.update(FAULT).where(mine).values(**values))
+
+
+def cause_of(tx: Tx, club: ClubId, fault: FaultId) -> str:
+    """Return what is known to have been behind a fault, by its code, or nothing."""
+    found = sa.select(FAULT.c.cause).where(FAULT.c.club_id == club, FAULT.c.id == fault)
+    return tx.execute(found).scalar_one_or_none() or ""
 
 
 def causes_seen(tx: Tx, club: ClubId, symptom: str) -> dict[str, int]:
@@ -107,6 +150,7 @@ def add(
     said: str,
     reported_by: PersonId | None,
     now: datetime,
+    deed: str = "",
 ) -> FaultLine:
     """Open a fault; people will know it by the next number."""
     taken = sa.select(sa.func.coalesce(sa.func.max(FAULT.c.number), 0) + 1)
@@ -124,6 +168,9 @@ def add(
             reported_at=now,
             fix="",
             cause="",
+            watched=False,
+            deed=deed[:40],
+            mistaken=False,
         )
         .returning(FAULT.c.id)
     )
@@ -180,19 +227,42 @@ def close(tx: Tx, club: ClubId, fault: FaultId, fix: str, now: datetime) -> None
     )
 
 
+def take_back(tx: Tx, club: ClubId, deed: str, now: datetime) -> tuple[int, ...]:
+    """Close the faults that an action opened, since it is taken back; return their numbers.
+
+    Danger stays open, and so does what somebody has begun to look into.
+    """
+    begun = sa.exists().where(FAULT_CHECK.c.club_id == club, FAULT_CHECK.c.fault_id == FAULT.c.id)
+    closed = tx.execute(
+        sa.update(FAULT)
+        .where(
+            FAULT.c.club_id == club,
+            FAULT.c.deed == deed,
+            FAULT.c.state == "open",
+            sa.not_(FAULT.c.danger),
+            ~begun,
+        )
+        .values(state="closed", closed_at=now, mistaken=True)
+        .returning(FAULT.c.number)
+    )
+    return tuple(sorted(closed.scalars()))
+
+
 def closed_since(
     tx: Tx, club: ClubId, kit: KitId, symptom: str, since: datetime
 ) -> tuple[FaultId, str] | None:
     """Return the last fault of a kit and symptom closed since then, and its fix."""
     row = tx.execute(
         sa.select(FAULT.c.id, FAULT.c.fix)
+        .select_from(_WHOLE)
         .where(
             FAULT.c.club_id == club,
-            FAULT.c.kit_id == kit,
+            _kit_now == kit,
             FAULT.c.symptom == symptom,
             FAULT.c.state == "closed",
             FAULT.c.closed_at >= since,
             sa.not_(FAULT.c.danger),
+            sa.not_(FAULT.c.mistaken),
         )
         .order_by(FAULT.c.closed_at.desc(), FAULT.c.id.desc())
         .limit(1)
@@ -202,30 +272,15 @@ def closed_since(
 
 def reopen(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
     """Open a fault again with its history; what seemed to help counts as no change."""
-    join(tx, club, fault, said)
-    mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
-    tx.execute(sa.update(FAULT).where(mine).values(state="open", closed_at=None, fix="", cause=""))
+    if said:
+        join(tx, club, fault, said)
+    change(tx, club, fault, state="open", closed_at=None, fix="", cause="", watched=False)
     helped = sa.and_(
         FAULT_CHECK.c.club_id == club,
         FAULT_CHECK.c.fault_id == fault,
         FAULT_CHECK.c.outcome == "worked",
     )
     tx.execute(sa.update(FAULT_CHECK).where(helped).values(outcome="same"))
-
-
-def wait_for_supplier(tx: Tx, club: ClubId, fault: FaultId) -> None:
-    """Note that an open fault waits for the supplier."""
-    mine = sa.and_(FAULT.c.club_id == club, FAULT.c.id == fault)
-    tx.execute(sa.update(FAULT).where(mine).values(state="at the supplier"))
-
-
-def pictures(tx: Tx, club: ClubId, fault: FaultId) -> tuple[int, int]:
-    """Return how many photos and how many videos are kept with a fault."""
-    found = sa.select(FAULT_PHOTO.c.kind).where(
-        FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.fault_id == fault
-    )
-    kinds = list(tx.execute(found).scalars())
-    return kinds.count("photo"), kinds.count("video")
 
 
 def purchase_of(
@@ -236,27 +291,3 @@ def purchase_of(
         ITEM.c.club_id == club, ITEM.c.id.in_(items)
     )
     return {row.id: (row.bought_on, row.warranty_until) for row in tx.execute(found)}
-
-
-def add_photo(
-    tx: Tx, club: ClubId, fault: FaultId, file_id: str, unique_id: str, kind: str, now: datetime
-) -> None:
-    """Keep a photo's file id with a fault; the same photo twice is kept once."""
-    known = tx.execute(
-        sa.select(FAULT_PHOTO.c.id).where(
-            FAULT_PHOTO.c.club_id == club,
-            FAULT_PHOTO.c.fault_id == fault,
-            FAULT_PHOTO.c.file_unique_id == unique_id,
-        )
-    ).first()
-    if known is None:
-        tx.execute(
-            sa.insert(FAULT_PHOTO).values(
-                club_id=club,
-                fault_id=fault,
-                file_id=file_id,
-                file_unique_id=unique_id,
-                kind=kind,
-                at=now,
-            )
-        )

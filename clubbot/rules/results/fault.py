@@ -20,6 +20,11 @@ class CheckDone:
 
 @dataclass(frozen=True, slots=True)
 class FaultLine:
+    """A fault. `thing` is what of the kit is to blame, such as tablet; empty: the kit itself.
+
+    `kit` is where it is now: a fault goes with the thing to blame. `watched`: it may be used.
+    """
+
     id: FaultId
     number: int
     kit: KitRef | None
@@ -29,6 +34,20 @@ class FaultLine:
     reported_at: datetime
     checked: tuple[CheckDone, ...] = ()
     at_supplier: bool = False
+    thing: str = ""
+    serial: str = ""
+    watched: bool = False
+    closed_at: datetime | None = None
+    fix: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultStep:
+    """What became of a fault: `what` is one of the steps that words know, `note` people's words."""
+
+    at: datetime
+    what: str
+    note: str
 
 
 @dataclass(frozen=True, slots=True)
