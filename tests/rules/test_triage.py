@@ -164,7 +164,7 @@ def test_a_slip_in_the_file_is_named_by_its_line() -> None:
     )
     cause = (
         '[[cause]]\ncode = "c"\nbehind = { frozen = 3 }\nname = "c"\nseen = "s"\n'
-        'told_by = { a = 0.5 }\nends_with = "adult"\nfix = "f"\n'
+        'told_by = { a = 0.5 }\nends_with = "adult"\nfix = "f"\ndid = "d"\n'
     )
     assert set(read_knowledge(check + cause).causes) == {"c"}
     for text, line in (
@@ -173,9 +173,11 @@ def test_a_slip_in_the_file_is_named_by_its_line() -> None:
         (check + cause.replace("a = 0.5", "b = 0.5"), "line 8"),
         (check + cause.replace("a = 0.5", "a = 1.5"), "line 8"),
         (check + cause.replace("frozen", "cold"), "line 8"),
-        (check + cause + cause, "line 16"),
+        (check + cause + cause, "line 17"),
         (check + cause.replace('fix = "f"\n', ""), "line 8"),
         (check + cause + 'colour = "red"\n', "line 8"),
+        (check + cause + 'item = "tray"\n', "line 8"),
+        (check + cause + 'flat = "yes"\n', "line 8"),
         (check + "[[cause\n", "line 8"),
     ):
         with pytest.raises(KnowledgeSlip, match=line):

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from clubbot.rules.faults.symptoms import Symptom
+from clubbot.rules.model import ItemKind
 
 
 class Hands(StrEnum):
@@ -50,7 +51,9 @@ class Cause:
     """Why something fails. `behind`: how often it stands behind a symptom, in parts.
 
     `told_by`: the chance that a check works, or finds it, where this is the cause. `ends_with`
-    says who ends it where no check mends it.
+    says who ends it where no check mends it. `did` tells the fix afterwards. `item` is the kind of
+    thing to blame; empty: the kit as it was built and used. `flat`: the battery was driven empty,
+    which tells of its run time.
     """
 
     code: str
@@ -60,7 +63,10 @@ class Cause:
     told_by: Mapping[str, float]
     ends_with: str
     fix: str
+    did: str
     parts: str = ""
+    item: str = ""
+    flat: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +127,7 @@ def _rows(text: str, data: Mapping[str, Any], table: str) -> Iterator[tuple[int,
 _KINDS: Mapping[str, type | tuple[type, ...]] = {
     "minutes": int,
     "mends": bool,
+    "flat": bool,
     "behind": dict,
     "told_by": dict,
 }
@@ -128,7 +135,7 @@ _KINDS: Mapping[str, type | tuple[type, ...]] = {
 
 def _fit(line: int, row: Mapping[str, Any], kind: type[Check] | type[Cause]) -> None:
     names = {field.name for field in fields(kind)}
-    optional = {"tools", "caution", "parts"}
+    optional = {"tools", "caution", "parts", "item", "flat"}
     if missing := sorted(names - optional - set(row)):
         raise KnowledgeSlip(f"line {line}: {missing[0]!r} is missing")
     if extra := sorted(set(row) - names):
@@ -148,6 +155,8 @@ def _odd(row: Mapping[str, Any], checks: Mapping[str, Check], causes: Mapping[st
     for name, chance in row["told_by"].items():
         if name not in checks or not isinstance(chance, float) or not 0 < chance < 1:
             return f"{name} = {chance} is no check with a chance between 0 and 1"
+    if row.get("item", "unit") not in set(ItemKind):
+        return f"blames {row['item']!r}, not one of {[*ItemKind]}"
     if row["ends_with"] not in ("adult", "supplier"):
         return f"ends with {row['ends_with']!r}, not with adult or supplier"
     return ""
