@@ -32,6 +32,7 @@ from clubbot.chat import (
     feed,
     fitting,
     handover,
+    history,
     labels,
     lists,
     losing,
@@ -40,7 +41,7 @@ from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.desk import people
 from clubbot.desk.acting import Answer
-from clubbot.desk.club import ORDER as STEPS
+from clubbot.desk.questions import ORDER as STEPS
 from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed, may
 
@@ -93,6 +94,7 @@ COMMANDS = (
     Row("log", afterwards.log, Deed.TAKE_BACK, "told afterwards: /log all back 17:00, G flat"),
     Row("count", counting.count, Deed.TAKE_BACK, "a full count: /count, or /count D"),
     Row("undo", handover.undo, Deed.UNDO, "undo the last thing you did to kits"),
+    Row("history", history.history, Deed.SEE_HISTORY, "who did what to a kit: /history D"),
     Row("faults", fault.faults, Deed.SEE_FAULTS, "the open faults"),
     Row("check", fault.check, Deed.REPORT_FAULT, "look into a fault, step by step: /check 3"),
     Row("claim", fault.claim, Deed.CLAIM, "a letter to the supplier: /claim 3"),
@@ -179,6 +181,10 @@ VERBS: dict[str, Verb] = {
     "countless": Verb(counting.count_less, rf"{_NUMBER}:{_NUMBER}"),
     "counted": Verb(counting.count_done, _NUMBER),
     "undo": Verb(handover.undo_it),
+    "history": Verb(history.page, rf"{_NUMBER}:{_NUMBER}"),
+    "entry": Verb(history.entry, rf"{_NUMBER}:{_NUMBER}:{_NUMBER}"),
+    "notso": Verb(history.was_not_so, rf"{_NUMBER}:{_NUMBER}"),
+    "wasso": Verb(history.was_so, rf"{_NUMBER}:{_NUMBER}"),
     "faultkit": Verb(fault.kit, _NUMBER),
     "check": Verb(fault.check_it, _NUMBER),
     "checked": Verb(fault.checked, rf"{_NUMBER}:[a-z-]{{1,30}}:(worked|same|cant)"),
@@ -188,8 +194,10 @@ VERBS: dict[str, Verb] = {
     "battery": Verb(charging.battery_said, rf"{_NUMBER}:(flat|running|start)"),
     "wasthere": Verb(fitting.was_there, _NUMBER),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d"),
-    "setup": Verb(club.ask, "|".join(STEPS)),
+    "setup": Verb(club.ask, "|".join((*STEPS, club.BEGIN))),
     "skip": Verb(club.skip, "|".join(STEPS)),
+    "answer": Verb(club.answer, rf"({'|'.join(STEPS)}):{_WORDS}"),
+    "runs": Verb(club.runs, rf"{_NUMBER}:{_NUMBER}"),
     "noclub": Verb(club.no_club, _DAY),
     "close": Verb(club.close, _DAY),
     "moveback": Verb(club.move_back, rf"{_DAY}:[0-9]{{4}}"),

@@ -44,6 +44,12 @@ LEFT = "left"
 SCANNED = "scanned"
 MIX = "mix"
 LOST = "lost"
+AWAY = "away"
+BACK = "back again"
+GUESSING = "guessing"
+ALONE = "only leader"
+PERSONAL = frozenset({LET_IN, OFFER, DECIDED, AWAY, BACK})
+"""What nobody else is told while somebody is away."""
 
 _USEFUL = timedelta(days=7)
 
@@ -83,10 +89,12 @@ def tell(
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
+                personal=kind in PERSONAL,
             )
             for person in receivers
             if person != who.person or urgent or themselves
         ],
+        by=who.person,
     )
 
 

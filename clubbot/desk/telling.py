@@ -6,7 +6,18 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Literal
 
-from clubbot.desk import charging, danger, feed, losing, moving, notices, scanning, storing, today
+from clubbot.desk import (
+    absence,
+    charging,
+    danger,
+    feed,
+    losing,
+    moving,
+    notices,
+    scanning,
+    storing,
+    today,
+)
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, picture
 from clubbot.rules.late import is_late
@@ -212,6 +223,8 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.SCANNED: scanning.owed_scan,
     notices.MIX: scanning.owed_mix,
     notices.LOST: losing.told,
+    notices.AWAY: absence.told,
+    notices.BACK: absence.told,
     storing.BEFORE_BREAK: storing.before_break,
     storing.TOP_UP: storing.top_up,
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time, timedelta
 from typing import Literal
 
@@ -10,6 +10,7 @@ from clubbot.desk.acting import Who, look
 from clubbot.desk.finding import named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.outcomes import out_lines
+from clubbot.rules.absence import Absence, acting_for
 from clubbot.rules.calendar import DAY, Session
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Use
@@ -24,7 +25,7 @@ from clubbot.rules.results import (
     TodaySession,
     Todo,
 )
-from clubbot.store import bookings, clubs, faults, people, tags
+from clubbot.store import absences, bookings, clubs, faults, people, tags
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow
@@ -45,6 +46,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     wanted = [each for each in near if each.kind == "use"]
     open_faults = faults.still_open(tx, who.club)
     names = {row.id: row.name for row in people.people(tx, who.club)}
+    away = absences.absences(tx, who.club)
     sessions: list[TodaySession] = []
     for session in calendar.sessions(day, day):
         inside = [each for each in wanted if _belongs(each, session)]
@@ -52,7 +54,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
         sessions.append(
             TodaySession(
                 session=SessionRef(session.day, session.name, session.window),
-                adult=names.get(session.adult) if session.adult else None,
+                adult=_runs_it(session, names, away),
                 bookings=_in_order(_line(tx, who, seen, each, open_faults) for each in inside),
             )
         )
@@ -70,6 +72,15 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
         todo=_todo(seen, [b for s in sessions for b in s.bookings] + list(others), open_faults),
         tablets=_tablets(tx, who, seen),
     )
+
+
+def _runs_it(
+    session: Session, names: Mapping[PersonId, str], away: Sequence[Absence]
+) -> str | None:
+    """Return the name of the adult who runs a session, or of who acts for them then."""
+    if session.adult is None:
+        return None
+    return names.get(acting_for(session.adult, session.window.start, away))
 
 
 def _in_order(lines: Iterable[TodayBooking]) -> tuple[TodayBooking, ...]:

@@ -127,6 +127,8 @@ class Reason(StrEnum):
     CODE_WRONG = "code-wrong"
     TOO_MANY_TRIES = "too-many-tries"
     LAST_LEADER = "last-leader"
+    NO_OTHER_ADULT = "no-other-adult"
+    AWAY_TOO = "away-too"
     ANSWERED = "answered"
     OUT_OF_DATE = "out-of-date"
     OTHERS = "others"

@@ -25,6 +25,7 @@ class Deed(StrEnum):
     TAKE_BACK = "take back"
     PASS_ON = "pass on"  # noqa: S105 - a deed, not a password
     UNDO = "undo one's last action"
+    SEE_HISTORY = "see what happened to a kit"
     SEE_TODAY = "see today's list"
     SEE_FAULTS = "see the open faults"
     CLOSE_FAULT = "close a fault"
@@ -67,6 +68,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.TAKE_BACK: _HELPERS,
     Deed.PASS_ON: _HELPERS,
     Deed.UNDO: _HELPERS,
+    Deed.SEE_HISTORY: _HELPERS,
     Deed.SEE_TODAY: _HELPERS,
     Deed.SEE_FAULTS: _HELPERS,
     Deed.CLOSE_FAULT: _HELPERS,

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, PersonId
+from clubbot.store import absences
 from clubbot.store.engine import Tx
 from clubbot.store.tables import (
     CODE_TRY,
@@ -66,6 +67,7 @@ def forget(tx: Tx, club: ClubId, person: PersonId, now: datetime) -> None:
         tx.execute(sa.update(table).where(theirs).values(adult_id=None))
     of_teams = sa.and_(TEAM_MEMBER.c.club_id == club, TEAM_MEMBER.c.person_id == person)
     tx.execute(sa.delete(TEAM_MEMBER).where(of_teams))
+    absences.forget(tx, club, person)
     waits = sa.and_(WISH.c.club_id == club, WISH.c.person_id == person)
     standing = WISH.c.state.in_(("waiting", "asked"))
     tx.execute(sa.update(WISH).where(waits, standing).values(state="done"))

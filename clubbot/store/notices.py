@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
 
+from clubbot.rules.absence import acting_for
 from clubbot.rules.model import ClubId, NoticeId, PersonId
+from clubbot.store.absences import absences
 from clubbot.store.engine import Tx, inserting
 from clubbot.store.tables import NOTICE, PERSON
 
@@ -18,7 +20,10 @@ KEY = ("club_id", "kind", "subject", "occurrence", "person_id")
 
 @dataclass(frozen=True, slots=True)
 class NewNotice:
-    """A notice that may already be there; `facts` are plain values for the wording."""
+    """A notice that may already be there; `facts` are plain values for the wording.
+
+    `personal`: it is about the person themselves, so that nobody else gets it while they are away.
+    """
 
     kind: str
     subject: str
@@ -29,10 +34,16 @@ class NewNotice:
     useful_until: datetime
     urgent: bool = False
     facts: Mapping[str, Any] = field(default_factory=dict)
+    personal: bool = False
 
 
-def add(tx: Tx, club: ClubId, new: Sequence[NewNotice]) -> int:
-    """Add the notices that aren't there yet, and return how many those were."""
+def add(tx: Tx, club: ClubId, new: Sequence[NewNotice], by: PersonId | None = None) -> int:
+    """Add the notices that aren't there yet, and return how many those were.
+
+    What is due while somebody is away goes to whoever acts for them, unless `by` is that person:
+    they know what they did. What is urgent goes to both.
+    """
+    new = _addressed(tx, club, new, by) if new else []
     if not new:
         return 0
     rows = [
@@ -59,6 +70,45 @@ def add(tx: Tx, club: ClubId, new: Sequence[NewNotice]) -> int:
         .returning(NOTICE.c.id)
     )
     return len(added.all())
+
+
+def _addressed(
+    tx: Tx, club: ClubId, new: Sequence[NewNotice], by: PersonId | None
+) -> Sequence[NewNotice]:
+    away = absences(tx, club)
+    if not away:
+        return new
+    found: list[NewNotice] = []
+    for each in new:
+        acting = each.person if each.personal else acting_for(each.person, each.due_at, away)
+        if each.urgent or acting == each.person:
+            found.append(each)
+        if acting != each.person and (acting != by or each.urgent):
+            found.append(replace(each, person=acting))
+    return found
+
+
+def pass_on(tx: Tx, club: ClubId, person: PersonId, to: PersonId, but: Iterable[str]) -> None:
+    """Owe somebody else what waits to be sent to a person, except notices of some kinds."""
+    wait = tx.execute(
+        sa.select(NOTICE).where(
+            NOTICE.c.club_id == club,
+            NOTICE.c.person_id == person,
+            NOTICE.c.state == "waiting",
+            NOTICE.c.urgent.is_(False),
+            NOTICE.c.kind.not_in(list(but)),
+        )
+    ).all()
+    if wait:
+        mark(tx, [row.id for row in wait], state="dropped", lease_until=None)
+        rows = [{**row._mapping, "person_id": to, "tries": 0} for row in wait]
+        for row in rows:
+            del row["id"]
+        tx.execute(
+            inserting(tx.dialect, NOTICE)
+            .values(rows)
+            .on_conflict_do_nothing(index_elements=list(KEY))
+        )
 
 
 @dataclass(frozen=True, slots=True)

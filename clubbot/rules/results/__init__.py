@@ -149,6 +149,12 @@ from clubbot.rules.results.handover import (
     WhatIsMissing,
     WhatIsOut,
 )
+from clubbot.rules.results.history import (
+    History,
+    HistoryCorrected,
+    HistoryEntry,
+    HistoryLine,
+)
 from clubbot.rules.results.labels import (
     GridUnknown,
     LabelScanned,
@@ -285,6 +291,10 @@ __all__ = [
     "GroupLetGo",
     "GroupLinked",
     "HandedOut",
+    "History",
+    "HistoryCorrected",
+    "HistoryEntry",
+    "HistoryLine",
     "ImportChange",
     "ImportPreview",
     "ImportProblem",
