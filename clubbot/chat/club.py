@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import club, leaving, moving, people, scanning
+from clubbot.desk import club, leaving, moving, people, questions, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
 TAG = "kit_"
 """What a link from a label starts the chat with, before the label's code."""
+BEGIN = "begin"
+"""In a button's place for a question: go on with the first that is open."""
 ROLES = {role.value: role for role in Role}
 
 
@@ -21,15 +23,30 @@ async def start(talk: Talk, text: str) -> Answer | None:
 
 
 async def set_up(talk: Talk, text: str) -> None:
-    await talk.say(club.set_up)
+    """Show the list; with a question's name, ask that one: /setup kits."""
+    word = text.lower().replace("go on", "begin")
+    if word in questions.ORDER:
+        await talk.say(questions.set_up, word)
+    else:
+        await talk.say(questions.go_on if word == BEGIN else questions.set_up)
 
 
 async def ask(talk: Talk, step: str) -> None:
-    await talk.press(club.set_up, step)
+    await (talk.press(questions.go_on) if step == BEGIN else talk.press(questions.set_up, step))
 
 
 async def skip(talk: Talk, step: str) -> None:
-    await talk.press(club.skip_set_up, step)
+    await talk.press(questions.skip_set_up, step)
+
+
+async def answer(talk: Talk, facts: str) -> None:
+    step, _, text = facts.partition(":")
+    await talk.press(questions.answer, step, text)
+
+
+async def runs(talk: Talk, facts: str) -> None:
+    meeting, _, person = facts.partition(":")
+    await talk.press(questions.give_meeting, int(meeting), int(person))
 
 
 async def settings(talk: Talk, text: str) -> None:
@@ -116,7 +133,7 @@ async def teams(talk: Talk, text: str) -> None:
     elif text:
         await talk.say(club.add_teams, text)
     else:
-        await talk.say(club.set_up, "teams")
+        await talk.say(questions.set_up, "teams")
 
 
 async def resource(talk: Talk, text: str) -> None:

@@ -36,6 +36,7 @@ from clubbot.chat import (
     labels,
     lists,
     losing,
+    succession,
 )
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
@@ -110,6 +111,7 @@ COMMANDS = (
     Row("invite", club.invite, Deed.LET_IN, "a link to knock with: /invite student"),
     Row("role", club.role, Deed.LET_IN, "somebody's role and team: /role and the name"),
     Row("away", absence.away, Deed.GO_AWAY, "somebody acts for you: /away 3 Oct to 10 Oct Sam"),
+    Row("handover", succession.handover, Deed.HAND_OVER, "all that whoever takes over needs"),
     Row("keep", booking.keep, Deed.KEEP, "kept built: /keep D Red until 5 Dec"),
     Row("samekit", booking.same_kit, Deed.KEEP, "same kit each time: /samekit Red, or Red off"),
     Row("teams", club.teams, Deed.SET_UP, "the teams: /teams Red, Blue, or Red off"),

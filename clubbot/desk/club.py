@@ -1,8 +1,4 @@
-"""The club: its first leader, its set-up step by step, closures, its group, settings.
-
-Set-up is a dialogue of five questions that can be skipped, resumed and asked again one by one; an
-answer that can't be read is asked again with the reason, and changes nothing.
-"""
+"""The club: its first leader, its teams, closures, its group, settings."""
 
 from __future__ import annotations
 
@@ -11,8 +7,9 @@ from datetime import date, datetime, time, timedelta
 
 from clubbot.desk import notices, waiting
 from clubbot.desk.acting import Answer, Asking, Who, deed, find_who, look, once, stranger_view, view
+from clubbot.desk.club_view import club_view
 from clubbot.desk.fleet import picture
-from clubbot.desk.setting_up import club_view, write_answer
+from clubbot.desk.setting_up import write_answer
 from clubbot.rules import setup
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import due_on_open_day
@@ -28,18 +25,13 @@ from clubbot.rules.results import (
     GroupLinked,
     SettingChanged,
     SetUpAsks,
-    SetUpStep,
 )
 from clubbot.rules.settings import read_setting, spelled
 from clubbot.rules.tidy import tidy
-from clubbot.store import bookings, clubs, dialogues, groups, kits, people
+from clubbot.store import bookings, clubs, groups, kits, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft
 
-STEP = "set-up"
-OPEN_FOR = DAY
-"""How long a question of the set-up waits for its answer; after that a text is none."""
-ORDER: tuple[SetUpStep, ...] = ("name", "zone", "kits", "meetings", "teams", "done")
 MOST_OF_A_RESOURCE = 500
 FIRST_CODE_HOURS = 48
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"
@@ -67,49 +59,9 @@ def first_code(store: Store, now: datetime) -> str | None:
 
 
 @deed(Deed.SET_UP)
-def set_up(tx: Tx, who: Who, step: SetUpStep | None = None) -> SetUpAsks:
-    """Ask the set-up's next question, or the one asked for."""
-    shown = club_view(tx, who)
-    return _ask(tx, who, step or _first_gap(shown))
-
-
-def _first_gap(shown: ClubView) -> SetUpStep:
-    missing: list[tuple[SetUpStep, bool]] = [
-        ("zone", not shown.zone_set),
-        ("kits", not shown.kits),
-        ("meetings", not shown.meetings),
-        ("teams", not shown.teams),
-    ]
-    return next((step for step, gap in missing if gap), "done")
-
-
-def take_answer(tx: Tx, who: Who, step: SetUpStep, text: str) -> SetUpAsks:
-    """Take the answer to the question that was asked last, and ask the next."""
-    if problem := write_answer(tx, who, step, text):
-        return SetUpAsks(step, club_view(tx, who), problem)
-    return _ask(tx, who, ORDER[ORDER.index(step) + 1])
-
-
-@deed(Deed.SET_UP)
-def skip_set_up(tx: Tx, who: Who, step: SetUpStep) -> SetUpAsks:
-    """Leave a question for later and ask the next."""
-    return _ask(tx, who, ORDER[min(ORDER.index(step) + 1, len(ORDER) - 1)])
-
-
-def _ask(tx: Tx, who: Who, step: SetUpStep) -> SetUpAsks:
-    asking = who.asking
-    if step == "done":
-        dialogues.end(tx, asking.chat_id, asking.telegram_id)
-    else:
-        facts = {"step": step}
-        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
-    return SetUpAsks(step, club_view(tx, who))
-
-
-@deed(Deed.SET_UP)
 def add_teams(tx: Tx, who: Who, names: str) -> SetUpAsks:
     """Add the teams of a list, such as "Red, Blue"; those that are there stay."""
-    problem = write_answer(tx, who, "teams", names)
+    problem = write_answer(tx, who, "teams", names).problem
     return SetUpAsks("teams" if problem else "done", club_view(tx, who), problem)
 
 

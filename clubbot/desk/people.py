@@ -34,7 +34,8 @@ from clubbot.rules.results import (
     TurnedAway,
     Welcome,
 )
-from clubbot.rules.setup import LONGEST_NAME
+from clubbot.rules.settings import students_welcome
+from clubbot.rules.setup import LONGEST_NAME, NEW_CLUB
 from clubbot.rules.tidy import tidy
 from clubbot.store import clubs, forgetting, groups, people
 from clubbot.store.engine import Store, Tx
@@ -44,7 +45,6 @@ TRIES = 5
 TRIES_WITHIN = timedelta(hours=1)
 LINK_DAYS = 7
 LINK_USES = 30
-NEW_CLUB = "Our club"
 NO_NAME = "someone"
 
 
@@ -92,6 +92,8 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
     club = ClubId(found.club_id)
     clubs.lock(tx, club)
     row = clubs.club(tx, club)
+    if found.role == Role.STUDENT and not students_welcome(row.settings):
+        return Refused(Reason.CODE_WRONG)
     if any(club == number for number, _, _ in people.clubs_of(tx, asking.telegram_id)):
         return Refused(Reason.ALREADY, {"what": "in the club", "club": row.name})
     known = people.is_knocking(tx, club, asking.telegram_id)
@@ -107,6 +109,8 @@ def invite(tx: Tx, who: Who, role: Role) -> Invited | Refused:
     """Make a link by which people can knock: good for a week and thirty people."""
     if role in (Role.LEADER, Role.STRANGER):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "role"})
+    if role is Role.STUDENT and not students_welcome(who.settings):
+        return Refused(Reason.STUDENTS_UNCONFIRMED)
     code = new_code()
     until = who.now + timedelta(days=LINK_DAYS)
     people.invite(tx, who.club, code, role, until, LINK_USES)
@@ -148,6 +152,8 @@ def let_in(tx: Tx, who: Who, knock: int) -> LetIn | Refused:
     found = people.take_knock(tx, who.club, knock)
     if found is None:
         return Refused(Reason.ANSWERED)
+    if found.role == Role.STUDENT and not students_welcome(who.settings):
+        return Refused(Reason.STUDENTS_UNCONFIRMED)
     person = people.add(tx, who.club, found.telegram_id, found.name, Role(found.role), who.now)
     notices.tell(tx, who, [person], notices.LET_IN, f"person {person}")
     row = next(each for each in people.people(tx, who.club) if each.id == person)
@@ -180,6 +186,8 @@ def change_role(tx: Tx, who: Who, person: PersonId, role: Role) -> LetIn | Refus
         return Refused(Reason.UNKNOWN_PERSON)
     if row.role is Role.LEADER and role is not Role.LEADER and _last_leader(tx, who):
         return Refused(Reason.LAST_LEADER)
+    if role is Role.STUDENT and not students_welcome(who.settings):
+        return Refused(Reason.STUDENTS_UNCONFIRMED)
     people.change(tx, who.club, person, role=role.value)
     notices.tell(tx, who, [person], notices.LET_IN, f"person {person}")
     changed = _known(tx, who, person)

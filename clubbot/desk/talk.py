@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from clubbot.desk import afterwards, booking, club, fault, handover, requests, scanning
+from clubbot.desk import afterwards, booking, fault, handover, questions, requests, scanning
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, Missing, Reading
 from clubbot.rules.results import Forgot, NotAFault
+from clubbot.rules.setup import OPEN_FOR
 from clubbot.store import dialogues
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
@@ -44,11 +45,11 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         sure = reading.fault and reading.kits and reading.p_fault >= SURE
         return fault.note_report(tx, who, text, reading) if sure else NotAFault(text)
     asking = who.asking
-    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - club.OPEN_FOR)
-    if stands and stands.step == club.STEP and may(who.role, Deed.SET_UP):
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OPEN_FOR)
+    if stands and stands.step == questions.STEP and may(who.role, Deed.SET_UP):
         if reading.fault and (reading.kits or reading.p_fault >= NO_NAME):
             return fault.note_report(tx, who, text, reading, then=stands)
-        return club.take_answer(tx, who, stands.facts["step"], text)
+        return questions.take_answer(tx, who, stands.facts["step"], text)
     step = stands.step if stands and stands.at > who.now - OVER_AFTER else ""
     if step == booking.STEP:
         return booking.take_answer(tx, who, text)

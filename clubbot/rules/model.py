@@ -127,6 +127,7 @@ class Reason(StrEnum):
     CODE_WRONG = "code-wrong"
     TOO_MANY_TRIES = "too-many-tries"
     LAST_LEADER = "last-leader"
+    STUDENTS_UNCONFIRMED = "students-unconfirmed"
     NO_OTHER_ADULT = "no-other-adult"
     AWAY_TOO = "away-too"
     ANSWERED = "answered"

@@ -30,7 +30,16 @@ class ClubSettings:
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
     - `zone_set`: whether somebody said which zone the club is in.
     - `hand_in`: where what is found is handed in, for whoever scans a label.
-    - `quiet_from`, `quiet_to`: no message but danger between these; students have their own.
+    - `keys_at`, `runs_on`, `account_of`: where the keys are, what the bot runs on, and whose
+      account owns it, for whoever takes the club over.
+    - `quiet_from`, `quiet_to`: no message but danger between these; students and helpers have
+      their own, and the weekend too but for days on which the club meets.
+    - `accounts`: "with" or "without" student accounts, empty until a leader says; students come
+      in only once a leader has confirmed what has to be so (`students_confirmed_on`, an ISO day,
+      and the number of the leader's row).
+    - `keep_photos_days`, `keep_texts_days`, `keep_messages_days`, `keep_unseen_days`: how long
+      photos of faults, the words of reports, what was sent to children and people who aren't
+      seen are kept.
     """
 
     grace_minutes: int = 15
@@ -55,7 +64,17 @@ class ClubSettings:
     emergency_number: str = ""
     contact: str = ""
     hand_in: str = ""
+    keys_at: str = ""
+    runs_on: str = ""
+    account_of: str = ""
     zone_set: bool = False
+    accounts: str = ""
+    students_confirmed_on: str = ""
+    students_confirmed_by: int = 0
+    keep_photos_days: int = 180
+    keep_texts_days: int = 400
+    keep_messages_days: int = 30
+    keep_unseen_days: int = 365
 
     @classmethod
     def read(cls, stored: Mapping[str, Any]) -> ClubSettings:
@@ -74,6 +93,11 @@ class ClubSettings:
             for each in fields(self)
             if (value := getattr(self, each.name)) != each.default
         }
+
+
+def students_welcome(settings: ClubSettings) -> bool:
+    """Say whether students may have accounts: the club wants that, and a leader has confirmed."""
+    return settings.accounts == "with" and bool(settings.students_confirmed_on)
 
 
 def _stored(default: object, value: Any) -> Any:
@@ -111,6 +135,13 @@ _NAMES = {
     "emergency": "emergency_number",
     "contact": "contact",
     "hand in": "hand_in",
+    "keys": "keys_at",
+    "bot runs": "runs_on",
+    "bot account": "account_of",
+    "keep photos": "keep_photos_days",
+    "keep texts": "keep_texts_days",
+    "keep messages": "keep_messages_days",
+    "keep unseen": "keep_unseen_days",
 }
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _BOUNDS = {
@@ -124,9 +155,14 @@ _BOUNDS = {
     "driving_percent": (1, 100),
     "charge_bays": (1, 200),
     "charge_minutes": (10, 24 * 60),
+    "keep_photos_days": (1, 3650),
+    "keep_texts_days": (1, 3650),
+    "keep_messages_days": (1, 400),
+    "keep_unseen_days": (30, 3650),
 }
-_WORDED = ("emergency_number", "contact", "hand_in")
+_WORDED = ("emergency_number", "contact", "hand_in", "keys_at", "runs_on", "account_of")
 _LONGEST = 60
+_LONGER = {"keys_at": 200, "runs_on": 200, "account_of": 120}
 
 
 def spelled(settings: ClubSettings) -> tuple[tuple[str, str], ...]:
@@ -174,7 +210,7 @@ def _read(field: str, said: str) -> Any:
         days = [_weekday(word) for word in re.split(r"[,\s]+|\band\b", said) if word]
         return None if None in days else tuple(sorted({day for day in days if day is not None}))
     if field in _WORDED:
-        return said if len(said) <= _LONGEST else None
+        return said if len(said) <= _LONGER.get(field, _LONGEST) else None
     match = re.fullmatch(r"(\d{1,2})[:.](\d{2})", said)
     if match is None or int(match[1]) > 23 or int(match[2]) > 59:
         return None
@@ -195,5 +231,5 @@ def _wanted(field: str) -> str:
     if field == "charge_days":
         return "days of the week, such as Mon, Fri, or none"
     if field in _WORDED:
-        return f"at most {_LONGEST} characters"
+        return f"at most {_LONGER.get(field, _LONGEST)} characters"
     return "a time, such as 15:30"

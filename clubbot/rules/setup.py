@@ -14,6 +14,10 @@ from clubbot.rules.reading import Reading, read_booking
 from clubbot.rules.tidy import tidy
 
 MOST_KITS = 200
+OPEN_FOR = timedelta(days=1)
+"""How long a question of the set-up waits for its answer; after that a text is none."""
+NEW_CLUB = "Our club"
+"""What a club is called until somebody says."""
 LONGEST_LABEL = 16
 LONGEST_NAME = 60
 MISREAD = frozenset("IOQ10")
@@ -149,6 +153,16 @@ def _name_and_when(piece: str) -> tuple[str, str]:
     return name[:LONGEST_NAME], when[: times.end()] if times else when
 
 
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def weekday(word: str) -> int | None:
+    """Return the day of the week that a word begins, such as "Fri"; 0 is Monday."""
+    said = word.strip(".:,").casefold()
+    found = [day for day in _WEEKDAYS if len(said) > 1 and day.startswith(said)]
+    return _WEEKDAYS.index(found[0]) if len(found) == 1 else None
+
+
 def read_days(text: str, today: date, zone: ZoneInfo) -> tuple[date, date] | None:
     """Return the first and last day of a text such as "today", "30 Oct" or "26 Oct to 30 Oct"."""
     midnight = datetime.combine(today, time.min, zone)
@@ -172,7 +186,12 @@ def read_names(text: str) -> list[str]:
 
 
 def misread(labels: Sequence[str]) -> tuple[str, ...]:
-    """Return the labels that people will misread: I and 1, O and 0, Q, and R1 beside RI."""
+    """Return the labels that people will misread: I and 1, O and 0, Q, and R1 beside RI.
+
+    Where all are plain numbers a 1 is a 1.
+    """
+    if all(label.isdecimal() for label in labels):
+        return ()
     alike = Counter(_at_a_glance(label) for label in labels)
     return tuple(
         label for label in labels if label.upper() in MISREAD or alike[_at_a_glance(label)] > 1

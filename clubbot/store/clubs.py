@@ -52,6 +52,7 @@ class ClubRow:
     name: str
     zone: ZoneInfo
     settings: ClubSettings
+    created_at: datetime
 
 
 def everyone(tx: Tx) -> list[ClubRow]:
@@ -66,7 +67,7 @@ def club(tx: Tx, number: ClubId) -> ClubRow:
 
 def _club(row: Any) -> ClubRow:
     settings = ClubSettings.read(row.settings)
-    return ClubRow(row.id, row.name, ZoneInfo(row.zone), settings)
+    return ClubRow(row.id, row.name, ZoneInfo(row.zone), settings, row.created_at)
 
 
 def found(tx: Tx, name: str, zone: str, now: datetime) -> ClubId:
@@ -155,6 +156,12 @@ def add_meeting(
 def remove_meetings(tx: Tx, number: ClubId) -> None:
     """Remove all weekly meeting times."""
     tx.execute(sa.delete(MEETING).where(MEETING.c.club_id == number))
+
+
+def give_meeting(tx: Tx, number: ClubId, meeting: int, adult: PersonId) -> None:
+    """Say which adult runs a weekly meeting."""
+    mine = sa.and_(MEETING.c.club_id == number, MEETING.c.id == meeting)
+    tx.execute(sa.update(MEETING).where(mine).values(adult_id=adult))
 
 
 def set_hours(tx: Tx, number: ClubId, spans: Sequence[tuple[int, time, time]]) -> None:

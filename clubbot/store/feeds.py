@@ -60,7 +60,7 @@ def next_fetch(tx: Tx, after: datetime) -> datetime | None:
     return moment
 
 
-def put(tx: Tx, club: ClubId, url: str, person: PersonId, now: datetime) -> None:
+def put(tx: Tx, club: ClubId, url: str, person: PersonId | None, now: datetime) -> None:
     """Make this the club's feed, in place of any other, to be fetched at once.
 
     What an earlier one said stands until this one was read.

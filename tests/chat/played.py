@@ -65,8 +65,13 @@ def found_club(file: Path) -> None:
                 clubs.add_meeting(tx, club, 4, time(15, 30), time(17), person)
                 clubs.add_meeting(tx, club, 0, time(16), time(17, 30), person)
         kits.add(tx, club, next(iter(clubs.kit_types(tx, club))), list("ABCDEFGH"))
-        settings = ClubSettings(zone_set=True, contact="Nora Quinn").changed()
-        clubs.change(tx, club, settings=settings)
+        settings = ClubSettings(
+            zone_set=True,
+            contact="Nora Quinn",
+            accounts="with",
+            students_confirmed_on="2026-09-01",
+        )
+        clubs.change(tx, club, settings=settings.changed())
     store.close()
 
 

@@ -229,6 +229,8 @@ def make_club(
     members = [role for role in Role if role is not Role.STRANGER]
     with store.write() as tx:
         number = clubs.found(tx, name, zone, start)
+        agreed = ClubSettings(accounts="with", students_confirmed_on="2026-09-01")
+        clubs.change(tx, number, settings=agreed.changed())
         kits.add(tx, number, next(iter(clubs.kit_types(tx, number))), labels)
         groups.link(tx, number, group, f"{name} group", start)
         rows = [_row(number, role, ids[role], start) for role in members]

@@ -7,9 +7,9 @@ from datetime import date, time
 
 import pytest
 
-from clubbot.desk import booking, fault, handover, people, talk
+from clubbot.desk import booking, fault, handover, people, questions, talk
 from clubbot.desk import club as club_desk
-from clubbot.rules.model import Reason, Refused
+from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     Booked,
@@ -21,6 +21,7 @@ from clubbot.rules.results import (
     FaultReported,
     GroupLetGo,
     GroupLinked,
+    Invited,
     NotAFault,
     SetUpAsks,
     SetUpStep,
@@ -38,36 +39,52 @@ def _say(club: Club, text: str) -> SetUpAsks:
     return asked
 
 
-def test_a_new_club_is_set_up_by_five_answers(store: Store) -> None:
+def test_a_new_club_is_set_up_answer_by_answer(store: Store) -> None:
     club = make_club(store, labels=[], teams=[])
     with store.write() as tx:
         clubs.remove_meetings(tx, club.id)
         clubs.change(tx, club.id, zone="UTC")
-    assert club.leader(club_desk.set_up).step == "zone"
+    assert club.leader(questions.go_on).step == "zone"
     assert _say(club, "Chicago").step == "kits"
-    assert _say(club, "A to H").step == "meetings"
-    assert _say(club, "Fri 15:30-17:00, Mon 4-5pm").step == "teams"
-    done = _say(club, "Red, Blue, Green")
-    assert done.step == "done"
+    assert _say(club, "A to H").step == "type"
+    assert _say(club, "usual").club.parts
+    assert dict(_say(club, "large motor 3, no touch sensor, run 90").club.parts)["large motor"] == 3
+    assert _say(club, "ok").step == "tablets"
+    assert _say(club, "A to C").step == "chargers"
+    assert _say(club, "shelf 4, desk 2").step == "meetings"
+    assert _say(club, "Fri 15:30-17:00, Mon 4-5pm with Co-leader").step == "runners"
+    assert _say(club, "Fri Co-leader").step == "hours"
+    assert _say(club, "Mon 13:00-17:00").step == "teams"
+    assert _say(club, "Red, Blue, Green").step == "accounts"
+    assert _say(club, "without").step == "feed"
+    assert _say(club, "skip").step == "quiet"
+    assert _say(club, "9 pm to 7:30 am").step == "emergency"
+    assert _say(club, "112").step == "contact"
+    done = _say(club, "Ms Quinn")
+    assert (done.step, done.missing) == ("done", "feed")
     shown = done.club
     assert (shown.zone, shown.zone_set) == ("America/Chicago", True)
     assert [ref.label for ref in shown.kits] == list("ABCDEFGH")
-    assert [(m.weekday, m.starts, m.ends) for m in shown.meetings] == [
-        (0, "16:00", "17:00"),
-        (4, "15:30", "17:00"),
+    assert (shown.run_minutes, dict(shown.parts).get("touch sensor")) == (90, None)
+    assert (shown.tablets, shown.bays, shown.chargers) == (3, 6, (("shelf", 4), ("desk", 2)))
+    assert [(m.weekday, m.starts, m.ends, m.adult) for m in shown.meetings] == [
+        (0, "16:00", "17:00", "Co-leader"),
+        (4, "15:30", "17:00", "Co-leader"),
     ]
+    assert [(m.weekday, m.starts, m.ends) for m in shown.hours] == [(0, "13:00", "17:00")]
     assert [ref.name for ref in shown.teams] == ["Blue", "Green", "Red"]
-    assert club.leader(club_desk.set_up).step == "done"
+    assert (shown.accounts, shown.quiet) == ("without", ("21:00", "07:30"))
+    assert (shown.emergency, shown.contact) == ("112", "Ms Quinn")
 
 
 @pytest.mark.parametrize(
     "said", ["kit D is broken", "D keeps dying", "D won't charge", "the wheel fell off kit D"]
 )
-@pytest.mark.parametrize("step", ["name", "zone", "kits", "meetings", "teams"])
+@pytest.mark.parametrize("step", ["name", "zone", "kits", "type", "meetings", "teams"])
 def test_a_fault_said_while_the_set_up_asks_is_noted_and_the_question_stays_open(
     club: Club, step: SetUpStep, said: str
 ) -> None:
-    before = club.leader(club_desk.set_up, step).club
+    before = club.leader(questions.set_up, step).club
     reported = club.leader(talk.hear, said, True)
     assert isinstance(reported, FaultReported)
     assert reported.fault.kit is not None
@@ -77,16 +94,16 @@ def test_a_fault_said_while_the_set_up_asks_is_noted_and_the_question_stays_open
 
 
 def test_a_danger_said_while_the_set_up_asks_is_an_alarm_and_no_team(club: Club) -> None:
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     assert isinstance(club.leader(talk.hear, "the battery is hot!", True), DangerReported)
     assert [ref.name for ref in _say(club, "Green").club.teams] == ["Blue", "Green", "Red"]
 
 
 def test_a_fault_without_a_label_asks_which_kit_and_then_the_set_up_goes_on(club: Club) -> None:
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     assert isinstance(club.leader(talk.hear, "the motor is stuck", True), FaultKitNeeded)
     assert isinstance(club.leader(talk.hear, "D", True), FaultReported)
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     assert isinstance(club.leader(talk.hear, "the tablet does not connect", True), FaultKitNeeded)
     assert isinstance(club.leader(fault.report_kit, club.kit("D")), FaultReported)
     assert [ref.name for ref in _say(club, "Green").club.teams] == ["Blue", "Green", "Red"]
@@ -96,16 +113,16 @@ def test_a_fault_without_a_label_asks_which_kit_and_then_the_set_up_goes_on(club
     "names", ["Broken Bots", "Robot Wreckers", "Lost Parts, Dead Batteries", "Gear Grinders"]
 )
 def test_a_team_may_be_called_after_what_breaks(club: Club, names: str) -> None:
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     teams = {ref.name for ref in _say(club, names).club.teams}
     assert teams == {"Red", "Blue", *names.split(", ")}
 
 
 def test_a_question_of_the_set_up_waits_for_a_day_and_then_a_text_is_no_answer(club: Club) -> None:
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     club.later(hours=23)
     assert _say(club, "Green").step == "done"
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     club.later(hours=25)
     assert isinstance(club.leader(talk.hear, "Orange", True), NotAFault)
 
@@ -114,6 +131,7 @@ SETS_UP: dict[SetUpStep, str] = {
     "name": "Robots",
     "zone": "Dublin",
     "kits": "X, Y",
+    "type": "small",
     "meetings": "Fri 15:30-17:00",
     "teams": "Green",
 }
@@ -127,34 +145,73 @@ SETS_UP: dict[SetUpStep, str] = {
         ("kits", "0"),
         ("kits", "A, a"),
         ("kits", "1 to 999"),
+        ("kits", "Z is now W"),
+        ("kits", "A is now B"),
+        ("type", "whatever there is"),
+        ("tablets", "Z"),
+        ("chargers", "many"),
         ("meetings", "sometimes"),
+        ("runners", "Fri Nobody"),
+        ("hours", "when I can"),
         ("teams", " , "),
+        ("accounts", "perhaps"),
+        ("feed", "the school's"),
+        ("quiet", "25:00-07:00"),
+        ("emergency", "the police"),
+        ("contact", " "),
     ],
 )
 def test_an_answer_that_cannot_be_read_is_asked_again_with_what_is_wrong(
     club: Club, step: str, answer: str
 ) -> None:
-    before = club.leader(club_desk.set_up, step).club
+    before = club.leader(questions.set_up, step).club
     again = _say(club, answer)
     assert (again.step, again.club) == (step, before)
     assert again.problem
 
 
 def test_a_question_can_be_skipped_and_taken_up_days_later(club: Club) -> None:
-    club.leader(club_desk.set_up, "zone")
-    assert club.leader(club_desk.skip_set_up, "zone").step == "kits"
+    club.leader(questions.go_on)
+    assert club.leader(questions.skip_set_up, "zone").step == "kits"
     club.later(days=6)
     assert not isinstance(club.leader(talk.hear, "G, H", True), SetUpAsks)
-    assert club.leader(club_desk.set_up, "kits").step == "kits"
-    assert _say(club, "G, H").step == "meetings"
+    assert club.leader(questions.set_up, "kits").step == "kits"
+    assert _say(club, "G, H").step == "done"
     assert "H" in [ref.label for ref in club.leader(club_desk.settings).kits]
 
 
+def test_labels_that_will_be_misread_are_taken_only_after_a_keep(club: Club) -> None:
+    club.leader(questions.set_up, "kits")
+    asked = _say(club, "G to K")
+    assert (asked.step, asked.misread, len(asked.instead)) == ("kits", ("I",), 5)
+    assert "I" not in [ref.label for ref in asked.club.kits]
+    kept = _say(club, "keep")
+    assert [ref.label for ref in kept.club.kits] == list("ABCDEFGHIJK")
+    club.leader(questions.set_up, "kits")
+    assert "W" in [ref.label for ref in _say(club, "I is now W").club.kits]
+
+
+def test_only_a_leader_confirms_what_has_to_be_so_before_students_come_in(store: Store) -> None:
+    club = make_club(store)
+    with store.write() as tx:
+        clubs.change(tx, club.id, settings={})
+    club.co_leader(questions.set_up, "accounts")
+    assert club.co_leader(talk.hear, "with", True).confirm
+    refused = club.co_leader(questions.answer, "accounts", "confirmed")
+    assert (refused.problem, refused.club.confirmed_on) == ("a leader for that", None)
+    assert club.leader(people.invite, Role.STUDENT) == Refused(Reason.STUDENTS_UNCONFIRMED)
+    done = club.leader(questions.answer, "accounts", "confirmed")
+    assert done.club.confirmed_on == club.now.date()
+    assert isinstance(club.leader(people.invite, Role.STUDENT), Invited)
+    club.leader(questions.answer, "accounts", "without")
+    assert club.leader(people.invite, Role.STUDENT) == Refused(Reason.STUDENTS_UNCONFIRMED)
+
+
 def test_labels_and_teams_that_are_there_already_are_not_added_twice(club: Club) -> None:
-    club.leader(club_desk.set_up, "kits")
+    club.leader(questions.set_up, "kits")
     _say(club, "a, B, Z")
     assert [ref.label for ref in club.leader(club_desk.settings).kits] == list("ABCDEFZ")
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     shown = _say(club, "RED, Green").club
     assert [ref.name for ref in shown.teams] == ["Blue", "Green", "Red"]
 
@@ -162,7 +219,7 @@ def test_labels_and_teams_that_are_there_already_are_not_added_twice(club: Club)
 def test_a_removed_teams_name_is_free_again_however_long_it_is(club: Club) -> None:
     name = "The Team With The Longest Name That There Can Be In This Club"[:60]
     for _ in range(2):
-        club.leader(club_desk.set_up, "teams")
+        club.leader(questions.set_up, "teams")
         assert name in [ref.name for ref in _say(club, name).club.teams]
         removed = club.leader(club_desk.remove_team, name.upper())
         assert name not in [ref.name for ref in removed.club.teams]

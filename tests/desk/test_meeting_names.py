@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import booking, moving, talk
-from clubbot.desk import club as club_desk
+from clubbot.desk import booking, moving, questions, talk
 from clubbot.rules.results import Booked, BookedWeekly, SessionMoved
 from tests.desk.scene import Club
 
@@ -15,7 +14,7 @@ MEETINGS = "Thursday club: Thu 15:30-17:00, Robotics A: Fri 16:00-17:30, Mon 4-5
 @pytest.fixture
 def named(club: Club) -> Club:
     """The club with two of its three meetings named; it is Thursday noon."""
-    club.leader(club_desk.set_up, "meetings")
+    club.leader(questions.set_up, "meetings")
     club.leader(talk.hear, MEETINGS, True)
     return club
 
@@ -34,7 +33,7 @@ def named(club: Club) -> Club:
     ],
 )
 def test_a_meeting_is_named_in_the_line_that_sets_it(club: Club, text: str, name: str) -> None:
-    club.leader(club_desk.set_up, "meetings")
+    club.leader(questions.set_up, "meetings")
     (meeting,) = club.leader(talk.hear, text, True).club.meetings
     shown = (meeting.weekday, meeting.starts, meeting.ends, meeting.name)
     assert shown == (4, "16:00", "17:00", name)
@@ -82,7 +81,7 @@ def test_until_the_end_of_term_is_every_week_and_says_how_far_that_was_taken(nam
 
 
 def test_a_meeting_called_like_a_team_still_means_the_team(club: Club) -> None:
-    club.leader(club_desk.set_up, "meetings")
+    club.leader(questions.set_up, "meetings")
     club.leader(talk.hear, "Red: Fri 16:00-17:30", True)
     booked = club.leader(booking.request, "2 kits for Red")
     assert isinstance(booked, Booked), booked

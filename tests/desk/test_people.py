@@ -13,8 +13,7 @@ import pytest
 import sqlalchemy as sa
 
 from clubbot import app
-from clubbot.desk import booking, fault, handover, leaving, people, sending
-from clubbot.desk import club as club_desk
+from clubbot.desk import booking, fault, handover, leaving, people, questions, sending
 from clubbot.desk.club import first_code
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import (
@@ -343,7 +342,7 @@ def test_the_last_leader_cannot_leave(club: Club) -> None:
 def test_what_nobody_answered_or_went_on_with_is_deleted(club: Club) -> None:
     eager = club.newcomer("Eager")
     _knock(club, eager)
-    club.leader(club_desk.set_up, "teams")
+    club.leader(questions.set_up, "teams")
     eager(people.start, "wrong", "Eager")
     club.later(days=6, hours=23)
     app._upkeep(club.store, club.now)

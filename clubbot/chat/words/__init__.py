@@ -28,6 +28,7 @@ from clubbot.chat.words import (
     notices,
     people,
     set_up,
+    succession,
     today,
     triage,
 )
@@ -57,6 +58,7 @@ SAID: dict[type, Wording] = {
     **notices.SAID,
     **people.SAID,
     **set_up.SAID,
+    **succession.SAID,
     **today.SAID,
     **triage.SAID,
 }

@@ -1,4 +1,4 @@
-"""What people read about the club: set-up, settings, closures, the group."""
+"""What people read about the club: settings, closures, the group."""
 
 from __future__ import annotations
 
@@ -10,10 +10,8 @@ from clubbot.chat.words.phrases import (
     capital,
     day_name,
     esc,
-    labels,
     listed,
     local,
-    number_of_kits,
     rows,
 )
 from clubbot.rules.results import (
@@ -24,58 +22,8 @@ from clubbot.rules.results import (
     Forgot,
     GroupLetGo,
     GroupLinked,
-    MeetingView,
     SettingChanged,
-    SetUpAsks,
 )
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_QUESTIONS = {
-    "name": "What is the club called?",
-    "zone": "Which city is the club in, or the nearest large one? It sets the clock.",
-    "kits": "How many kits are there, or how are they labelled? Such as: 12, or A to L, or R1-R8.",
-    "meetings": "When does the club meet? Such as: Fri 15:30-17:00, Robotics A: Mon 16:00-17:30.",
-    "teams": "Which teams are there? Such as: Red, Blue, Green.",
-}
-
-
-def set_up(result: SetUpAsks, view: View) -> Reply:
-    if result.step == "done":
-        return _summary(result.club, view)
-    text = _QUESTIONS[result.step]
-    if result.problem:
-        text = f"I need {esc(result.problem)}.\n{text}"
-    return Reply(text, ((button("Skip", "skip", result.step),),))
-
-
-def _summary(club: ClubView, view: View) -> Reply:
-    zone = club.zone if club.zone_set else "not set; times are in UTC"
-    kits = f"{number_of_kits(len(club.kits))}: {labels(club.kits)}" if club.kits else "no kits yet"
-    teams = listed([esc(team.name) for team in club.teams]) or "none yet"
-    lines = [
-        f"<b>{esc(club.name)}</b>",
-        f"Zone: {zone}",
-        f"Kits: {kits}",
-        f"Meets: {'; '.join(_meeting(each) for each in club.meetings) or 'not set'}",
-        f"Teams: {teams}",
-        f"People in the chat: {club.people}",
-        f"Group: {esc(club.group) if club.group else 'none; add me to one and send /link there'}",
-    ]
-    if club.misread:
-        lines.append(
-            f"{listed([esc(label) for label in club.misread])} will be misread on a shelf: "
-            "other labels are safer."
-        )
-    lines.append("Next: /invite lets helpers, adults or students knock. /settings has the rest.")
-    steps = [("Name", "name"), ("City", "zone"), ("Kits", "kits"), ("Meetings", "meetings")]
-    steps.append(("Teams", "teams"))
-    return Reply("\n".join(lines), rows([button(text, "setup", step) for text, step in steps], 3))
-
-
-def _meeting(meeting: MeetingView) -> str:
-    adult = f" ({esc(meeting.adult)})" if meeting.adult else ""
-    name = f"{esc(meeting.name)}, " if meeting.name else ""
-    return f"{name}{_DAYS[meeting.weekday]} {meeting.starts} to {meeting.ends}{adult}"
 
 
 def settings(club: ClubView, view: View) -> Reply:
@@ -141,7 +89,6 @@ def forgot(result: Forgot, view: View) -> Reply:
 
 
 SAID: dict[type, Wording] = {
-    SetUpAsks: set_up,
     ClubView: settings,
     SettingChanged: setting_changed,
     Closed: closed,

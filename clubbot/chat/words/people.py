@@ -51,7 +51,7 @@ def claimed(result: Claimed, view: View) -> Reply:
     return Reply(
         f"Welcome, {esc(result.person)}. You lead this club now. "
         "A few questions and it runs; each can be skipped and changed later.",
-        ((button("Set up the club", "setup", "name"),),),
+        ((button("Set up the club", "setup", "begin"),),),
     )
 
 

@@ -257,6 +257,9 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.LATER_ENTRIES: _later_entries,
     Reason.CODE_WRONG: _fixed("That code isn't good here, or no longer. Ask for a new link."),
     Reason.TOO_MANY_TRIES: _fixed("Too many wrong codes. Try again in an hour."),
+    Reason.STUDENTS_UNCONFIRMED: _fixed(
+        "Students come in once a leader has confirmed what the school asks: /setup accounts"
+    ),
     Reason.LAST_LEADER: _fixed("The club needs a leader: make somebody else one first."),
     Reason.NO_OTHER_ADULT: _fixed(
         "There is no other adult here to act for you. Let one in first: /invite co-leader"

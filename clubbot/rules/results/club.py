@@ -36,6 +36,20 @@ class ClubView:
     people: int
     group: str | None
     resources: tuple[tuple[str, int], ...] = ()
+    accounts: str = ""
+    confirmed_on: date | None = None
+    kit_type: str = ""
+    run_minutes: int = 0
+    parts: tuple[tuple[str, int], ...] = ()
+    tablets: int = 0
+    chargers: tuple[tuple[str, int], ...] = ()
+    bays: int = 0
+    hours: tuple[MeetingView, ...] = ()
+    feed: str = ""
+    quiet: tuple[str, str] | None = None
+    emergency: str = ""
+    contact: str = ""
+    adults: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +60,48 @@ class SettingChanged:
     value: str
 
 
-SetUpStep = Literal["name", "zone", "kits", "meetings", "teams", "done"]
+SetUpStep = Literal[
+    "name",
+    "zone",
+    "kits",
+    "type",
+    "tablets",
+    "chargers",
+    "meetings",
+    "runners",
+    "hours",
+    "teams",
+    "accounts",
+    "feed",
+    "quiet",
+    "emergency",
+    "contact",
+    "done",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class SetUpAsks:
-    """The next question of the set-up, and the club as far as it stands."""
+    """The next question of the set-up, and the club as far as it stands; "done" is the whole list.
+
+    - `problem`: what was wrong with the answer; `near`: zones that it may have meant.
+    - `misread`: labels just typed that will be misread, not taken yet; `instead`: as many others.
+    - `strangers`: people named who aren't adults of the club; the meetings are the asker's.
+    - `adults`: whom a meeting can be given to, by their number.
+    - `missing`: the first question without an answer, for the list.
+    - `confirm`: a leader is asked to confirm what has to be so before students come in.
+    """
 
     step: SetUpStep
     club: ClubView
     problem: str = ""
+    near: tuple[str, ...] = ()
+    misread: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()
+    strangers: tuple[str, ...] = ()
+    adults: tuple[tuple[int, str, bool], ...] = ()
+    missing: SetUpStep | None = None
+    confirm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
