@@ -9,7 +9,7 @@ late jobs does (exact on one bay without gaps, good elsewhere).
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from clubbot.rules.energy.slots import On, Slots, score
 
@@ -17,16 +17,23 @@ Rank = Callable[[int, int, int], tuple[float, ...]]
 """The place in an order of (charge, steps still needed, step); the least comes first."""
 
 
+_EVERY = (12, 9, 6, 4, 3, 2)
+"""Steps after which it is tried to choose anew, where no plain order makes as many charges."""
+
+
 @dataclass(frozen=True, slots=True)
 class Order:
     """Whoever has the least `rank` is put on, but not before `free` bays are, or all that wait fit.
 
-    `whole`: nothing is put on that couldn't be done in one go, unless it can't wait.
+    `whole`: nothing is put on that couldn't be done in one go, unless it can't wait. `anew`: who is
+    on is chosen anew every so many steps; at every step that makes most charges (the level
+    algorithm is exact for one span), but it wears out whoever does it. 0: nobody is taken off.
     """
 
     rank: Rank
     free: int = 1
     whole: bool = False
+    anew: int = 0
 
 
 def in_order(slots: Slots) -> tuple[On, ...]:
@@ -34,14 +41,18 @@ def in_order(slots: Slots) -> tuple[On, ...]:
     view = _Cases(slots)
     orders = [Order(rank) for rank in view.ranks()]
     plans = [_given_up(view, order) for order in orders]
+    if any(len(times) < job.steps for p in plans for times, job in zip(p, slots.jobs, strict=True)):
+        plans.append(_given_up(view, Order(view.least_slack, anew=1)))
     best = min(plans, key=lambda on: score(slots, on))
     kept = {which for which, times in enumerate(best) if times}
-    for free in sorted({1, max(2, slots.bays // 2), slots.bays}):
-        for order in orders:
-            for whole in (True, False):
-                on = in_turn(view, Order(order.rank, free, whole), kept)
-                if all(len(on[which]) == slots.jobs[which].steps for which in kept):
-                    plans.append(on)
+    frees = sorted({1, max(2, slots.bays // 2), slots.bays})
+    for order in (
+        *(Order(o.rank, free, w) for free in frees for o in orders for w in (True, False)),
+        *(Order(view.least_slack, anew=every) for every in _EVERY),
+    ):
+        on = in_turn(view, order, kept)
+        if all(len(on[which]) == slots.jobs[which].steps for which in kept):
+            plans.append(on)
     return min(plans, key=lambda on: score(slots, on))
 
 
@@ -67,6 +78,27 @@ def in_list(slots: Slots, order: Collection[int]) -> tuple[On, ...]:
     return in_turn(_Cases(slots), Order(rank), set(place))
 
 
+def filled_up(slots: Slots, on: tuple[On, ...]) -> tuple[On, ...]:
+    """Return a plan with the charges that it doesn't make put where it leaves bays free.
+
+    Those that can't be made even so are left out.
+    """
+    missing = [which for which, times in enumerate(on) if not times]
+    if not missing:
+        return on
+    taken = dict(slots.taken)
+    for job, times in zip(slots.jobs, on, strict=True):
+        for step in times if not job.own else ():
+            taken[step] = taken.get(step, 0) + 1
+    rest = replace(slots, jobs=tuple(slots.jobs[which] for which in missing), taken=taken)
+    view = _Cases(rest)
+    added = _given_up(view, Order(view.ranks()[1]))
+    found = list(on)
+    for which, times in zip(missing, added, strict=True):
+        found[which] = times
+    return tuple(found)
+
+
 class _Cases:
     """What the orders ask of the charges again and again."""
 
@@ -80,6 +112,10 @@ class _Cases:
         """Return how many steps a charge can wait."""
         return len(self.slots.jobs[which].allowed) - self.place[which][step] - need
 
+    def least_slack(self, which: int, need: int, step: int) -> tuple[float, ...]:
+        """Put first whoever can wait least, of those alike whoever takes longest."""
+        return (self.slack(which, need, step), -need, which)
+
     def ranks(self) -> list[Rank]:
         jobs, run = self.slots.jobs, self.run
         last = [job.allowed[-1] if job.allowed else -1 for job in jobs]
@@ -90,7 +126,7 @@ class _Cases:
         return [
             lambda which, need, step: (last[which], need, which),
             lambda which, need, step: (parted(which, need, step), last[which], need, which),
-            lambda which, need, step: (self.slack(which, need, step), which),
+            self.least_slack,
             lambda which, need, step: (parted(which, need, step), last[which], -need, which),
             lambda which, need, step: (parted(which, need, step), -need, last[which], which),
             lambda which, need, step: (parted(which, need, step), need, last[which], which),
@@ -128,8 +164,11 @@ def in_turn(view: _Cases, order: Order, kept: Collection[int]) -> tuple[On, ...]
     before: set[int] = set()
     for step in sorted(set().union(*(view.may[which] for which in kept))):
         may = {which for which in open_ if step in view.may[which]}
-        staying = before & may if slots.follows(step) else set()
-        room = slots.room(step) - sum(not jobs[which].own for which in staying)
+        anew = order.anew and step % order.anew == 0
+        staying = before & may if slots.follows(step) and not anew else set()
+        on_bays = sorted(which for which in staying if not jobs[which].own)
+        staying -= set(on_bays[slots.room(step) :])
+        room = slots.room(step) - len(on_bays)
         waiting = may - staying
         need = {which: jobs[which].steps - len(on[which]) for which in waiting}
         if waiting and (room > 0 or any(jobs[which].own for which in waiting)):

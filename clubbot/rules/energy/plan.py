@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 
 from clubbot.rules.energy.bounds import Bound, bound
 from clubbot.rules.energy.exact import settle
+from clubbot.rules.energy.lots import in_lots
 from clubbot.rules.energy.needs import STEP, STEP_MINUTES, Task
 from clubbot.rules.energy.orders import all_made, in_order
 from clubbot.rules.energy.slots import Job, On, Slots, finish, score, stretches
@@ -120,7 +121,8 @@ def _planned(
     seconds: float,
 ) -> ChargePlan:
     starts, slots = _slots(early, supervised, bays)
-    on, least = in_order(slots), bound(slots)
+    least = bound(slots)
+    on = min((*in_lots(slots), in_order(slots)), key=lambda each: score(slots, each))
     best = _reached(slots, on, least)
     if not best:
         found = settle(slots, seconds)
