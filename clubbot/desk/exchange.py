@@ -17,6 +17,7 @@ from clubbot.rules.exchange import (
     Row,
     Sheet,
     compare,
+    grams,
     read_sheet,
     write_sheets,
 )
@@ -165,9 +166,11 @@ def _cells(row: Row) -> dict[str, str]:
     found: dict[str, str] = {}
     for field in fields(row):
         value = getattr(row, field.name)
-        column = field.name.removesuffix("_cents").replace("_", " ")
+        column = field.name.removesuffix("_cents").removesuffix("_mg").replace("_", " ")
         if field.name == "price_cents" and value is not None:
             found[column] = f"{value // 100}.{value % 100:02}"
+        elif field.name.endswith("_mg"):
+            found[column] = grams(value)
         elif isinstance(value, bool):
             found[column] = "yes" if value else "no"
         elif isinstance(value, date):

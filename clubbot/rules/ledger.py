@@ -13,40 +13,30 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from clubbot.rules.model import BookingId, ItemId, KitId, PersonId, Seq, TeamId
+from clubbot.rules.entries import Before, Detail, Entry, EntryKind, Parts, PartsFrom, added
+from clubbot.rules.model import BookingId, ItemId, KitId, Seq, TeamId
 
+__all__ = [
+    "Before",
+    "Detail",
+    "Entry",
+    "EntryKind",
+    "Parts",
+    "PartsFrom",
+    "Position",
+    "Replayed",
+    "Use",
+    "added",
+    "fits",
+    "replay",
+    "standing",
+    "step",
+]
 
-class EntryKind(StrEnum):
-    """The kinds of entry; the word is what history shows and what the store keeps."""
-
-    GIVEN_OUT = "given out"
-    SAID_BACK = "said to be back"
-    TAKEN_BACK = "taken back"
-    PASSED_ON = "passed on"
-    EXTENDED = "due later"
-    HELD = "put on hold"
-    RELEASED = "released"
-    WITHDRAWN = "put out of use"
-    RESTORED = "put back in use"
-    LOST = "lost"
-    FOUND = "found"
-    SCRAPPED = "scrapped"
-    CHARGED = "charged"
-    RAN_FLAT = "ran flat"
-    FOUND_FLAT = "found flat"
-    LEVEL_SEEN = "level seen"
-    STILL_RUNNING = "still running"
-    RUN_TIME_TESTED = "run time tested"
-    SHORT = "short of parts"
-    PARTS_IN = "parts put in"
-    COUNTED = "counted"
-    FITTED = "fitted"
-    TAKEN_OFF = "taken off"
-    CORRECTED = "corrected"
-
-
-Parts = tuple[tuple[str, int], ...]
-"""(a part's name, how many), each part once, in the order of the names."""
+_TAKES = frozenset(
+    {EntryKind.SHORT, EntryKind.PARTS_LENT, EntryKind.PARTS_OUT, EntryKind.PARTS_BROKEN}
+)
+"""After these a tray lacks parts that it had."""
 
 
 class Use(StrEnum):
@@ -57,46 +47,6 @@ class Use(StrEnum):
     HELD = "on hold"
     LOST = "lost"
     SCRAPPED = "scrapped"
-
-
-Before = tuple[BookingId, int, tuple[KitId, ...], tuple[KitId, ...]]
-"""A booking as it was: how many kits, those chosen, those of them asked for by name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Detail:
-    """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
-
-    `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
-    missing or put in, of a full count all that are missing. `percent` is a level of charge
-    (`rough` where it was read off bars), `minutes` how long a unit was driven.
-    `before` is how the bookings stood that the deed changed, so that undoing it finds them.
-    """
-
-    team: TeamId | None = None
-    booking: BookingId | None = None
-    due: datetime | None = None
-    note: str = ""
-    parts: Parts = ()
-    percent: int | None = None
-    rough: bool = False
-    minutes: int | None = None
-    before: tuple[Before, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of the ledger: about a kit, an item, or (fitted, taken off) both."""
-
-    seq: Seq
-    kind: EntryKind
-    happened_at: datetime
-    said_at: datetime
-    said_by: PersonId | None
-    kit: KitId | None = None
-    item: ItemId | None = None
-    detail: Detail = Detail()
-    cancels: Seq | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +155,9 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
             return replace(moved, charged_at=at)
-        case EntryKind.SHORT | EntryKind.PARTS_IN | EntryKind.COUNTED:
+        case EntryKind.PARTS_IN | EntryKind.COUNTED:
+            return _recounted(moved, entry)
+        case kind if kind in _TAKES:
             return _recounted(moved, entry)
         case EntryKind.FITTED:
             return replace(moved, kit=entry.kit)
@@ -224,14 +176,6 @@ def _recounted(position: Position, entry: Entry) -> Position:
     if entry.kind is EntryKind.PARTS_IN:
         parts = tuple((part, -number) for part, number in parts)
     return replace(position, missing=added(position.missing, parts))
-
-
-def added(parts: Parts, more: Iterable[tuple[str, int]]) -> Parts:
-    """Return parts with more of them, or fewer where a number is negative; none are left out."""
-    numbers = dict(parts)
-    for part, number in more:
-        numbers[part] = numbers.get(part, 0) + number
-    return tuple(sorted((part, number) for part, number in numbers.items() if number > 0))
 
 
 def _in_hands(position: Position, at: datetime, detail: Detail) -> Position:

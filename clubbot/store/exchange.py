@@ -17,13 +17,14 @@ from clubbot.rules.exchange import (
     SpareRow,
     TeamRow,
 )
-from clubbot.rules.ledger import EntryKind
-from clubbot.rules.model import ClubId, ItemId, KitId
+from clubbot.rules.ledger import Detail, EntryKind
+from clubbot.rules.model import ClubId, ItemId, KitId, KitTypeId
+from clubbot.store import stock
 from clubbot.store.engine import Tx
 from clubbot.store.fitting import listed_in
 from clubbot.store.kits import label_order
 from clubbot.store.ledger import Draft
-from clubbot.store.tables import ITEM, KIT, KIT_TYPE, PART, PLACE, POSITION, SPARE, TEAM
+from clubbot.store.tables import ITEM, KIT, KIT_TYPE, PART, PLACE, POSITION, TEAM
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +45,26 @@ def load(tx: Tx, club: ClubId) -> Loaded:
     teams = tx.execute(
         _of(TEAM, club).where(TEAM.c.removed_at.is_(None)).order_by(sa.func.lower(TEAM.c.name))
     ).all()
-    spares = tx.execute(_of(SPARE, club).order_by(SPARE.c.part_id)).all()
     named = {row.id: row.name for row in types}
     labels = {row.id: row.label for row in kits}
-    part_of = {row.id: (named[row.kit_type_id], row.name) for row in parts}
+    shelf = {key: had.shelf for key, had in stock.books(tx, club).stock.items()}
     fitted = _fitted(tx, club)
     contents = Contents(
         tuple(KitTypeRow(row.name, row.run_minutes) for row in types),
         tuple(
-            PartRow(named[r.kit_type_id], r.name, r.number, r.big, r.essential, r.tray)
+            PartRow(
+                named[r.kit_type_id],
+                r.name,
+                r.number,
+                r.big,
+                r.essential,
+                r.tray,
+                r.compartment or "",
+                r.weight_mg,
+                r.spread_mg,
+                r.pack,
+                r.price_cents,
+            )
             for r in parts
         ),
         tuple(
@@ -60,10 +72,13 @@ def load(tx: Tx, club: ClubId) -> Loaded:
         ),
         tuple(_item(row, labels.get(fitted.get(row.id, 0), "")) for row in items),
         tuple(TeamRow(row.name, row.same_kit) for row in teams),
-        tuple(SpareRow(*part_of[row.part_id], row.number) for row in spares),
+        tuple(
+            SpareRow(named[r.kit_type_id], r.name, shelf.get((r.kit_type_id, r.name.casefold()), 0))
+            for r in parts
+        ),
     )
     rows = {"kit_types": types, "parts": parts, "kits": kits, "items": items}
-    rows |= {"teams": teams, "spares": spares}
+    rows |= {"teams": teams, "spares": parts}
     return Loaded(contents, {kind: [row.id for row in found] for kind, found in rows.items()})
 
 
@@ -97,7 +112,7 @@ class _Writing:
         self._tx, self._club, self._ids = tx, club, loaded.ids
         contents = loaded.contents
         self._types = _by_key(contents.kit_types, loaded.ids["kit_types"])
-        self._parts = _by_key(contents.parts, loaded.ids["parts"])
+        self._spelled = {part.key: part.part for part in contents.parts}
         self._kits = _by_key(contents.kits, loaded.ids["kits"])
         self._drafts: list[Draft] = []
 
@@ -109,7 +124,8 @@ class _Writing:
                     values = {"name": row.kit_type, "run_minutes": row.run_minutes}
                     self._types[row.key] = self._put(KIT_TYPE, change, values)
                 case PartRow():
-                    self._parts[row.key] = self._put(PART, change, self._part(row))
+                    self._put(PART, change, self._part(row))
+                    self._spelled[row.key] = row.part
                 case KitRow():
                     self._kits[row.key] = self._put(KIT, change, self._kit(row))
                 case ItemRow():
@@ -118,8 +134,7 @@ class _Writing:
                     values = {"name": row.team, "same_kit": row.same_kit}
                     self._put(TEAM, change, values)
                 case SpareRow():
-                    values = {"part_id": self._parts[row.key], "number": row.number}
-                    self._put(SPARE, change, values)
+                    self._shelf(row)
         return self._drafts
 
     def _put(self, table: sa.Table, change: Change, values: dict[str, Any]) -> int:
@@ -142,11 +157,22 @@ class _Writing:
             "big": row.big,
             "essential": row.essential,
             "tray": row.tray,
+            "compartment": row.compartment or None,
+            "weight_mg": row.weight_mg,
+            "spread_mg": row.spread_mg,
+            "pack": row.pack,
+            "price_cents": row.price_cents,
         }
 
     def _kit(self, row: KitRow) -> dict[str, Any]:
         kit_type = self._types[row.kit_type.casefold(),]
         return {"label": row.label, "kit_type_id": kit_type, "place_id": self._place(row.place)}
+
+    def _shelf(self, row: SpareRow) -> None:
+        """A number of spares is what somebody counted on the shelf."""
+        kit_type = KitTypeId(self._types[row.kit_type.casefold(),])
+        detail = Detail(parts=((self._spelled[row.key], row.number),))
+        self._drafts.append(Draft(EntryKind.SHELF_COUNTED, kit_type=kit_type, detail=detail))
 
     def _place(self, name: str) -> int | None:
         if not name:

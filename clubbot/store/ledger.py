@@ -25,12 +25,13 @@ from clubbot.rules.ledger import (
     standing,
     step,
 )
-from clubbot.rules.model import ClubId, ItemId, KitId, PersonId, Seq
+from clubbot.rules.model import ClubId, ItemId, KitId, KitTypeId, PersonId, Seq
+from clubbot.rules.stock.books import KINDS, TAKING, keep
 from clubbot.store.engine import Tx
-from clubbot.store.tables import CLUB, ENTRY, POSITION
+from clubbot.store.tables import CLUB, ENTRY, KIT, POSITION
 
 Subject = tuple[str, int]
-"""('kit', its id) or ('item', its id)."""
+"""('kit', its id), ('item', its id) or ('shelf', the kit type whose spares lie there)."""
 
 _LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 
@@ -40,13 +41,14 @@ VERSION = 1
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """An entry that has not been said yet, about a kit or an item."""
+    """An entry that has not been said yet: about a kit, an item, or a kit type's spares."""
 
     kind: EntryKind
     kit: KitId | None = None
     item: ItemId | None = None
     detail: Detail = field(default=Detail())
     cancels: Seq | None = None
+    kit_type: KitTypeId | None = None
 
 
 class Misfit(Exception):
@@ -92,18 +94,23 @@ def append(
             item=draft.item,
             detail=draft.detail,
             cancels=draft.cancels,
+            kit_type=draft.kit_type,
         )
         for place, draft in enumerate(drafts)
     ]
     tx.execute(sa.insert(ENTRY), [_row(club, entry, deed) for entry in entries])
     _move(tx, club, entries)
+    _check_books(tx, club, entries)
     return entries
 
 
 def _move(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
     by_subject: dict[Subject, list[Entry]] = {}
     for entry in entries:
-        by_subject.setdefault(subject_of(entry), []).append(entry)
+        if (subject := subject_of(entry))[0] != "shelf":
+            by_subject.setdefault(subject, []).append(entry)
+    if not by_subject:
+        return
     known = cached(tx, club, by_subject)
     moved = {
         subject: _folded(known.get(subject), said) or _replayed(tx, club, subject, said)
@@ -122,6 +129,25 @@ def _move(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
     ]
     if rows:
         tx.execute(sa.insert(POSITION), rows)
+
+
+def _check_books(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
+    """Raise Misfit where parts would be taken that are not there, now or by what came after."""
+    kinds = {each.kind for each in entries}
+    if cancelled := [each.cancels for each in entries if each.cancels is not None]:
+        those = sa.and_(ENTRY.c.club_id == club, ENTRY.c.seq.in_(cancelled))
+        undone = set(tx.execute(sa.select(ENTRY.c.kind).where(those)).scalars())
+        # What a lifted correction lets stand again may be anything.
+        kinds |= TAKING if EntryKind.CORRECTED in undone else {EntryKind(each) for each in undone}
+    if not kinds & TAKING:
+        return
+    history = of_parts(tx, club)
+    types = kit_types(tx, club)
+    new = {each.seq for each in entries}
+    before = keep((each for each in history if each.seq not in new), types).misfits
+    known = {each.seq for each in before}
+    if misfits := [each for each in keep(history, types).misfits if each.seq not in known]:
+        raise Misfit(misfits)
 
 
 def _folded(before: Position | None, said: Sequence[Entry]) -> Position | None:
@@ -149,13 +175,15 @@ def _replayed(tx: Tx, club: ClubId, subject: Subject, said: Sequence[Entry]) -> 
 
 
 def entries_about(tx: Tx, club: ClubId, subject: Subject) -> Iterator[Entry]:
-    """Yield a kit's or item's whole history, corrections included, in the order of saying."""
+    """Yield a subject's whole history, corrections included, in the order of saying."""
     kind, number = subject
-    about = (
-        sa.and_(ENTRY.c.kit_id == number, ENTRY.c.item_id.is_(None))
-        if kind == "kit"
-        else ENTRY.c.item_id == number
-    )
+    if kind == "shelf":
+        nothing_else = sa.and_(ENTRY.c.kit_id.is_(None), ENTRY.c.item_id.is_(None))
+        about = sa.and_(ENTRY.c.kit_type_id == number, nothing_else)
+    elif kind == "kit":
+        about = sa.and_(ENTRY.c.kit_id == number, ENTRY.c.item_id.is_(None))
+    else:
+        about = ENTRY.c.item_id == number
     return _in_order(tx, sa.select(ENTRY).where(ENTRY.c.club_id == club, about))
 
 
@@ -309,6 +337,19 @@ def of_kinds(
     return by_kit
 
 
+def of_parts(tx: Tx, club: ClubId) -> list[Entry]:
+    """Return all that the books of parts are kept from, in the order of saying."""
+    wanted = [kind.value for kind in (*KINDS, EntryKind.CORRECTED)]
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.kind.in_(wanted))
+    return list(_in_order(tx, found))
+
+
+def kit_types(tx: Tx, club: ClubId) -> dict[KitId, KitTypeId]:
+    """Return of what type each kit is."""
+    found = sa.select(KIT.c.id, KIT.c.kit_type_id).where(KIT.c.club_id == club)
+    return {row.id: row.kit_type_id for row in tx.execute(found)}
+
+
 def of_items(tx: Tx, club: ClubId, kinds: Iterable[EntryKind]) -> list[Entry]:
     """Return what stands of these kinds about items, in order of happening."""
     wanted = [kind.value for kind in (*kinds, EntryKind.CORRECTED)]
@@ -347,9 +388,11 @@ def audit(tx: Tx, club: ClubId) -> list[str]:
 
 
 def subject_of(entry: Entry) -> Subject:
-    """Return what an entry moves: an item where it names one, else a kit."""
+    """Return what an entry moves: an item where it names one, else a kit, else a type's spares."""
     if entry.item is not None:
         return ("item", entry.item)
+    if entry.kit is None and entry.kit_type is not None:
+        return ("shelf", entry.kit_type)
     if entry.kit is None:
         raise ValueError(f"entry {entry.seq} is about nothing")
     return ("kit", entry.kit)
@@ -367,6 +410,7 @@ def _row(club: ClubId, entry: Entry, deed: str) -> dict[str, Any]:
         "deed": deed,
         "kit_id": entry.kit,
         "item_id": entry.item,
+        "kit_type_id": entry.kit_type,
         "payload": _written(entry.detail),
         "cancels": entry.cancels,
     }
@@ -382,6 +426,8 @@ def _written(detail: Detail) -> dict[str, Any]:
         "percent": detail.percent,
         "rough": detail.rough or None,
         "minutes": detail.minutes,
+        "source": detail.source,
+        "other": detail.other,
     }
     if detail.before:
         fields["before"] = [[*each] for each in detail.before]
@@ -405,6 +451,8 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
             (booking, count, tuple(chosen), tuple(named))
             for booking, count, chosen, named in payload.get("before", ())
         ),
+        source=payload.get("source", ""),
+        other=payload.get("other"),
     )
 
 
@@ -426,6 +474,7 @@ def _entry(row: Row[Any]) -> Entry:
         item=row.item_id,
         detail=READERS[row.version](row.payload),
         cancels=row.cancels,
+        kit_type=row.kit_type_id,
     )
 
 

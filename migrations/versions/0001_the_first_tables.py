@@ -495,7 +495,16 @@ def upgrade() -> None:
         sa.Column("big", sa.Boolean(), nullable=False),
         sa.Column("essential", sa.Boolean(), nullable=False),
         sa.Column("tray", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
+        sa.Column("compartment", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=True),
+        sa.Column("weight_mg", sa.Integer(), nullable=True),
+        sa.Column("spread_mg", sa.Integer(), nullable=True),
+        sa.Column("pack", sa.Integer(), nullable=True),
+        sa.Column("price_cents", sa.Integer(), nullable=True),
         sa.CheckConstraint("number > 0", name=op.f("ck_part_number")),
+        sa.CheckConstraint("pack > 0", name=op.f("ck_part_pack")),
+        sa.CheckConstraint("price_cents >= 0", name=op.f("ck_part_price")),
+        sa.CheckConstraint("spread_mg >= 0", name=op.f("ck_part_spread")),
+        sa.CheckConstraint("weight_mg > 0", name=op.f("ck_part_weight")),
         sa.ForeignKeyConstraint(
             ["club_id", "kit_type_id"],
             ["kit_type.club_id", "kit_type.id"],
@@ -591,6 +600,9 @@ def upgrade() -> None:
         sa.Column("deed", sqlmodel.sql.sqltypes.AutoString(length=40), nullable=False),
         sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("item_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column(
+            "kit_type_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True
+        ),
         sa.Column("payload", sa.JSON(), nullable=False),
         sa.Column("cancels", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.ForeignKeyConstraint(
@@ -607,6 +619,11 @@ def upgrade() -> None:
             ["club_id", "kit_id"],
             ["kit.club_id", "kit.id"],
             name=op.f("fk_entry_club_id_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_type_id"],
+            ["kit_type.club_id", "kit_type.id"],
+            name=op.f("fk_entry_club_id_kit_type_id_kit_type"),
         ),
         sa.ForeignKeyConstraint(
             ["club_id", "said_by"],
@@ -906,6 +923,63 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_own_word_club_id"), ["club_id"], unique=False)
 
     op.create_table(
+        "stocktake",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("begun_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("went_on_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("chat_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column(
+            "message_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True
+        ),
+        sa.Column("shown", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_stocktake_club_id_club")),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_stocktake_club_id_person_id_person"),
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_stocktake")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_stocktake_club_id_id")),
+    )
+    with op.batch_alter_table("stocktake", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_stocktake_club_id"), ["club_id"], unique=False)
+        batch_op.create_index("ix_stocktake_ended", ["club_id", "ended_at"], unique=False)
+
+    op.create_table(
+        "stocktake_kit",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "stocktake_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("seen", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("booked", sqlmodel.sql.sqltypes.AutoString(length=8), nullable=False),
+        sa.Column("missing", sa.JSON(none_as_null=True), nullable=True),
+        sa.CheckConstraint(
+            "booked IN ('shelf', 'out', 'lost')", name=op.f("ck_stocktake_kit_booked")
+        ),
+        sa.CheckConstraint(
+            "seen IN ('there', 'gone', 'differs')", name=op.f("ck_stocktake_kit_seen")
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_stocktake_kit_club_id_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id", "stocktake_id"],
+            ["stocktake.club_id", "stocktake.id"],
+            name=op.f("fk_stocktake_kit_club_id_stocktake_id_stocktake"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id"], ["club.id"], name=op.f("fk_stocktake_kit_club_id_club")
+        ),
+        sa.PrimaryKeyConstraint("club_id", "stocktake_id", "kit_id", name=op.f("pk_stocktake_kit")),
+    )
+    op.create_table(
         "wish",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -1048,26 +1122,6 @@ def upgrade() -> None:
         batch_op.create_index("ix_day_list_day", ["club_id", "day"], unique=False)
 
     op.create_table(
-        "spare",
-        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("part_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("number", sa.Integer(), nullable=False),
-        sa.CheckConstraint("number >= 0", name=op.f("ck_spare_number")),
-        sa.ForeignKeyConstraint(
-            ["club_id", "part_id"],
-            ["part.club_id", "part.id"],
-            name=op.f("fk_spare_club_id_part_id_part"),
-        ),
-        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_spare_club_id_club")),
-        sa.PrimaryKeyConstraint("id", name=op.f("pk_spare")),
-        sa.UniqueConstraint("club_id", "id", name=op.f("uq_spare_club_id_id")),
-        sa.UniqueConstraint("club_id", "part_id", name=op.f("uq_spare_club_id_part_id")),
-    )
-    with op.batch_alter_table("spare", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_spare_club_id"), ["club_id"], unique=False)
-
-    op.create_table(
         "tag",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -1106,10 +1160,6 @@ def downgrade() -> None:
         batch_op.drop_index("ix_day_list_day")
 
     op.drop_table("day_list")
-    with op.batch_alter_table("spare", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_spare_club_id"))
-
-    op.drop_table("spare")
     with op.batch_alter_table("mix", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_mix_club_id"))
 
@@ -1123,6 +1173,12 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_wish_club_id"))
 
     op.drop_table("wish")
+    op.drop_table("stocktake_kit")
+    with op.batch_alter_table("stocktake", schema=None) as batch_op:
+        batch_op.drop_index("ix_stocktake_ended")
+        batch_op.drop_index(batch_op.f("ix_stocktake_club_id"))
+
+    op.drop_table("stocktake")
     with op.batch_alter_table("own_word", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_own_word_club_id"))
 

@@ -51,7 +51,9 @@ def contents(draw: st.DrawFn) -> Contents:
         st.lists(
             st.builds(
                 PartRow, known, WORDS, st.integers(1, 999), st.booleans(), st.booleans(),
-                WORDS | st.just(""),
+                WORDS | st.just(""), WORDS | st.just(""), st.none() | st.integers(1, 99_999_999),
+                st.none() | st.integers(0, 99_999), st.none() | st.integers(1, 500),
+                st.none() | st.integers(0, 9_999_99),
             ),
             max_size=6,
             unique_by=lambda part: part.key,
@@ -266,6 +268,29 @@ def test_a_file_changes_what_differs_and_leaves_what_it_does_not_name() -> None:
     assert change.before == KitRow("B", "robot kit", "shelf")
     assert change.after == replace(HAVE.kits[1], label="b", place="box 2")
     assert plan.absent == 1
+
+
+def test_what_a_shorter_list_of_kit_types_does_not_say_of_a_part_stays_as_it_stands() -> None:
+    part = replace(HAVE.parts[0], compartment="box 3", weight_mg=4750, pack=10, price_cents=599)
+    have = replace(HAVE, parts=(part,))
+    short = "kit type,run minutes,part,number,big,essential,tray,pack\n"
+    plan = compare(have, _sheets({"f": f"{short}robot kit,120,cable,6,no,yes,tray 1,20\n"}))
+    (change,) = plan.changes
+    assert change.after == replace(part, number=6, pack=20)
+
+
+def test_weights_are_in_grams_and_anything_else_is_named() -> None:
+    head = "kit type,run minutes,part,number,big,essential,tray,weight,spread\n"
+    sheet = read_sheet(f"{head}robot kit,120,cable,6,no,yes,,4.75,0.1\n")
+    assert isinstance(sheet, Sheet)
+    (part,) = [row for _, row in sheet.rows if isinstance(row, PartRow)]
+    assert (part.weight_mg, part.spread_mg) == (4750, 100)
+    wrong = read_sheet(f"{head}robot kit,120,cable,6,no,yes,,0,0\nrobot kit,120,axle,6,,,,2 g,\n")
+    assert isinstance(wrong, tuple)
+    assert [(each.row, each.column, each.what) for each in wrong] == [
+        (2, "weight", "grams"),
+        (3, "weight", "grams"),
+    ]
 
 
 def test_every_sheet_is_told_apart_by_its_first_row() -> None:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Position, replay, standing
 from clubbot.rules.model import BookingId, ClubId, ItemId, KitId, PersonId, Role, Seq, TeamId
+from clubbot.rules.stock.books import TAKING
 from clubbot.store import clubs, kits, ledger, people
 from clubbot.store.engine import Store
 from clubbot.store.ledger import Draft, Misfit, append, audit, cached, history
@@ -36,10 +37,13 @@ class Said:
 
 
 _PARTS = (EntryKind.SHORT, EntryKind.PARTS_IN, EntryKind.COUNTED)
+_OF_THE_SHELF = TAKING - {EntryKind.PARTS_IN}
+"""What moves parts between two places; tests/store/test_parts.py tries those."""
 _KIT_KINDS = [
     kind
     for kind in EntryKind
     if kind not in (EntryKind.FITTED, EntryKind.TAKEN_OFF, EntryKind.SCRAPPED)
+    and kind not in _OF_THE_SHELF
 ]
 _MOSTLY_OUT_AND_BACK = [EntryKind.GIVEN_OUT, EntryKind.TAKEN_BACK, EntryKind.CORRECTED]
 _ITEM_KINDS = [EntryKind.FITTED, EntryKind.TAKEN_OFF, EntryKind.CHARGED, EntryKind.CORRECTED]

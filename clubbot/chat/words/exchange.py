@@ -79,6 +79,7 @@ _WHAT = {
     "number": "{column} must be a whole number, {value}",
     "flag": "{column} must be yes or no",
     "price": "{column} must look like 129.50",
+    "grams": "{column} must be in grams, such as 4.75",
     "date": "{column} must look like 2026-09-30",
     "kind": "{column} must be unit, battery, tablet or charger",
     "twice": "{value} is there twice",

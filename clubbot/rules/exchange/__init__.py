@@ -18,8 +18,8 @@ from clubbot.rules.exchange.sheets import (
     Sheet,
     decode,
     read_sheet,
-    write_sheets,
 )
+from clubbot.rules.exchange.writing import grams, write_sheets
 
 __all__ = [
     "COLUMNS",
@@ -38,6 +38,7 @@ __all__ = [
     "TeamRow",
     "compare",
     "decode",
+    "grams",
     "read_sheet",
     "write_sheets",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from clubbot.rules.exchange.rows import (
     Contents,
@@ -17,7 +17,7 @@ from clubbot.rules.exchange.rows import (
     TeamRow,
     keys,
 )
-from clubbot.rules.exchange.sheets import Problem, Sheet
+from clubbot.rules.exchange.sheets import MAY_LACK, Problem, Sheet
 from clubbot.rules.setup import MOST_KITS
 
 _KINDS: tuple[tuple[type[Row], str], ...] = (
@@ -53,7 +53,9 @@ class Plan:
 
 def compare(stands: Contents, sheets: Sequence[Sheet]) -> Plan:
     """Return what these files would change of what stands."""
-    placed = [(sheet.kind, number, row) for sheet in sheets for number, row in sheet.rows]
+    placed = [
+        (sheet.kind, number, row) for sheet in sheets for number, row in _completed(stands, sheet)
+    ]
     spelling = _spelling(stands, placed)
     given = Contents(
         **{name: tuple(r for _, _, r in placed if isinstance(r, kind)) for kind, name in _KINDS}  # type: ignore[arg-type]
@@ -77,6 +79,18 @@ def compare(stands: Contents, sheets: Sequence[Sheet]) -> Plan:
         if after:
             absent += len(known.keys() - set(wanted))
     return Plan(tuple(changes), tuple(problems), same, absent)
+
+
+def _completed(stands: Contents, sheet: Sheet) -> Iterable[tuple[int, Row]]:
+    """Yield a file's rows; what a column that it lacks would say stays as it stands."""
+    known = {part.key: part for part in stands.parts} if sheet.lacking else {}
+    for number, row in sheet.rows:
+        before = known.get(row.key) if isinstance(row, PartRow) else None
+        if before is not None and isinstance(row, PartRow):
+            kept = {MAY_LACK[column]: getattr(before, MAY_LACK[column]) for column in sheet.lacking}
+            yield number, replace(row, **kept)
+        else:
+            yield number, row
 
 
 def _each_once(rows: Sequence[Row], kind: type[Row]) -> Sequence[Row]:

@@ -27,12 +27,19 @@ class KitTypeRow:
 
 @dataclass(frozen=True, slots=True)
 class PartRow:
+    """Weight and spread are of one piece, in milligrams; the price is a pack's."""
+
     kit_type: str
     part: str
     number: int
     big: bool
     essential: bool
     tray: str
+    compartment: str = ""
+    weight_mg: int | None = None
+    spread_mg: int | None = None
+    pack: int | None = None
+    price_cents: int | None = None
 
     @property
     def key(self) -> Key:
@@ -79,6 +86,8 @@ class TeamRow:
 
 @dataclass(frozen=True, slots=True)
 class SpareRow:
+    """How many of a part lie on the shelf."""
+
     kit_type: str
     part: str
     number: int

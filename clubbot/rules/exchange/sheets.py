@@ -5,14 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from clubbot.rules.exchange.cells import as_it_was, harmless
+from clubbot.rules.exchange.cells import as_it_was
 from clubbot.rules.exchange.rows import (
     SHEETS,
-    Contents,
     ItemRow,
     KitRow,
     KitTypeRow,
@@ -27,7 +26,10 @@ from clubbot.rules.setup import LONGEST_LABEL, LONGEST_NAME
 from clubbot.rules.tidy import tidy
 
 COLUMNS: dict[SheetKind, tuple[str, ...]] = {
-    "kit_types": ("kit type", "run minutes", "part", "number", "big", "essential", "tray"),
+    "kit_types": (
+        *("kit type", "run minutes", "part", "number", "big", "essential", "tray"),
+        *("compartment", "weight", "spread", "pack", "price"),
+    ),
     "fleet": ("label", "kit type", "place"),
     "items": ("kind", "serial", "kit", "price", "bought on", "warranty until"),
     "teams": ("team", "same kit"),
@@ -35,10 +37,19 @@ COLUMNS: dict[SheetKind, tuple[str, ...]] = {
 }
 LARGEST = 200_000
 """Bytes of one file."""
+MAY_LACK = {
+    "compartment": "compartment",
+    "weight": "weight_mg",
+    "spread": "spread_mg",
+    "pack": "pack",
+    "price": "price_cents",
+}
+"""Columns that a file of kit types may do without, and what they are of a part: it stays then."""
 _LONGEST_TRAY = 40
 _MOST = 100_000
 _YES, _NO = frozenset({"yes", "true", "1", "x"}), frozenset({"no", "false", "0", ""})
 _PRICE = re.compile(r"(\d{1,7})(?:[.,](\d{1,2}))?")
+_WEIGHT = re.compile(r"(\d{1,5})(?:[.,](\d{1,3}))?")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _FIRST_LINE = re.compile(r"[^\r\n]*")
 
@@ -56,10 +67,11 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A file's rows, each with the number of the row that it stands in."""
+    """A file's rows, each with the number of the row that it stands in; what columns it lacks."""
 
     kind: SheetKind
     rows: tuple[tuple[int, Row], ...]
+    lacking: frozenset[str] = frozenset()
 
 
 class _Wrong(Exception):
@@ -88,19 +100,27 @@ def read_sheet(text: str) -> Sheet | tuple[Problem, ...]:
     header = [" ".join(tidy(cell).casefold().split("_")) for cell in lines[0]] if lines else []
     while header and not header[-1]:
         header.pop()
-    kind = next((each for each in SHEETS if sorted(COLUMNS[each]) == sorted(header)), None)
+    kind = next((each for each in SHEETS if _is_of(each, header)), None)
     if kind is None:
         return (_unknown(header),)
+    lacking = frozenset(COLUMNS[kind]) - {*header}
+    blank = dict.fromkeys(lacking, "")
     rows: list[tuple[int, Row]] = []
     problems: list[Problem] = []
     for number, line in enumerate(lines[1:], 2):
         if not any(cell.strip() for cell in line):
             continue
         try:
-            rows += [(number, row) for row in _rows(kind, _cells(header, line))]
+            rows += [(number, row) for row in _rows(kind, {**blank, **_cells(header, line)})]
         except _Wrong as wrong:
             problems.append(Problem(kind, number, wrong.column, wrong.what, wrong.value))
-    return tuple(problems) if problems else Sheet(kind, tuple(rows))
+    return tuple(problems) if problems else Sheet(kind, tuple(rows), lacking)
+
+
+def _is_of(kind: SheetKind, header: Sequence[str]) -> bool:
+    may_lack = MAY_LACK if kind == "kit_types" else ()
+    needed = [column for column in COLUMNS[kind] if column in header or column not in may_lack]
+    return sorted(needed) == sorted(header)
 
 
 def _sign(text: str) -> str:
@@ -141,7 +161,7 @@ def _kit_type(cells: Mapping[str, str]) -> list[Row]:
     name = _word(cells, "kit type")
     kit_type = KitTypeRow(name, _number(cells, "run minutes", 1, 1440))
     if not tidy(cells["part"]):
-        if any(tidy(cells[each]) for each in ("number", "tray")):
+        if any(tidy(cells[each]) for each in ("number", "tray", *MAY_LACK)):
             raise _Wrong("part", "missing")
         return [kit_type]
     part = PartRow(
@@ -151,6 +171,11 @@ def _kit_type(cells: Mapping[str, str]) -> list[Row]:
         _flag(cells, "big", empty=False),
         _flag(cells, "essential", empty=True),
         _maybe(cells, "tray", _LONGEST_TRAY),
+        _maybe(cells, "compartment", _LONGEST_TRAY),
+        _grams(cells, "weight", 1),
+        _grams(cells, "spread", 0),
+        _number(cells, "pack", 1) if tidy(cells["pack"]) else None,
+        _price(cells, "price"),
     )
     return [kit_type, part]
 
@@ -209,6 +234,18 @@ def _price(cells: Mapping[str, str], column: str) -> int | None:
     return int(found[1]) * 100 + int((found[2] or "").ljust(2, "0"))
 
 
+def _grams(cells: Mapping[str, str], column: str, least: int) -> int | None:
+    """Return a weight in milligrams, as it is written in grams."""
+    text = tidy(cells[column])
+    if not text:
+        return None
+    found = _WEIGHT.fullmatch(text)
+    weight = int(found[1]) * 1000 + int((found[2] or "").ljust(3, "0")) if found else -1
+    if weight < least or not text.isascii():
+        raise _Wrong(column, "grams", text)
+    return weight
+
+
 def _day(cells: Mapping[str, str], column: str) -> date | None:
     text = tidy(cells[column])
     if not text:
@@ -218,56 +255,3 @@ def _day(cells: Mapping[str, str], column: str) -> date | None:
         return date.fromisoformat(found[0] if found else "")
     except ValueError:
         raise _Wrong(column, "date", text) from None
-
-
-# -- writing --------------------------------------------------------------------------------------
-
-
-def write_sheets(contents: Contents) -> dict[str, str]:
-    """Return the five files by name; reading them gives the same contents."""
-    return {f"{kind}.csv": _written(kind, _lines(kind, contents)) for kind in SHEETS}
-
-
-def _written(kind: SheetKind, lines: Iterable[Sequence[str]]) -> str:
-    made = io.StringIO(newline="")
-    writer = csv.writer(made, lineterminator="\r\n")
-    writer.writerow(COLUMNS[kind])
-    writer.writerows([harmless(cell) for cell in line] for line in lines)
-    return made.getvalue()
-
-
-def _lines(kind: SheetKind, contents: Contents) -> Iterator[Sequence[str]]:
-    match kind:
-        case "kit_types":
-            yield from _kit_type_lines(contents)
-        case "fleet":
-            yield from ((kit.label, kit.kit_type, kit.place) for kit in contents.kits)
-        case "items":
-            for item in contents.items:
-                days = [
-                    day.isoformat() if day else "" for day in (item.bought_on, item.warranty_until)
-                ]
-                yield item.kind, item.serial, item.kit, _spelled(item.price_cents), *days
-        case "teams":
-            yield from ((team.team, _yes(team.same_kit)) for team in contents.teams)
-        case "spares":
-            yield from ((each.kit_type, each.part, str(each.number)) for each in contents.spares)
-
-
-def _kit_type_lines(contents: Contents) -> Iterator[Sequence[str]]:
-    for kit_type in contents.kit_types:
-        name, minutes = kit_type.kit_type, str(kit_type.run_minutes)
-        parts = [part for part in contents.parts if part.kit_type == name]
-        if not parts:
-            yield name, minutes, "", "", "", "", ""
-        for part in parts:
-            flags = _yes(part.big), _yes(part.essential)
-            yield name, minutes, part.part, str(part.number), *flags, part.tray
-
-
-def _spelled(cents: int | None) -> str:
-    return "" if cents is None else f"{cents // 100}.{cents % 100:02}"
-
-
-def _yes(flag: bool) -> str:
-    return "yes" if flag else "no"

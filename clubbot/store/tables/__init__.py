@@ -105,7 +105,12 @@ from clubbot.store.tables.messages import (
     Inbox,
     Notice,
 )
-from clubbot.store.tables.spares import SPARE, Spare
+from clubbot.store.tables.stocktaking import (
+    STOCKTAKE,
+    STOCKTAKE_KIT,
+    Stocktake,
+    StocktakeKit,
+)
 from clubbot.store.tables.tags import MIX, TAG, Mix, Tag
 
 __all__ = [
@@ -150,7 +155,8 @@ __all__ = [
     "POSITION",
     "RESOURCE",
     "SESSION_MOVE",
-    "SPARE",
+    "STOCKTAKE",
+    "STOCKTAKE_KIT",
     "SUPERVISED_HOURS",
     "TAG",
     "TEAM",
@@ -197,7 +203,8 @@ __all__ = [
     "Position",
     "Resource",
     "SessionMove",
-    "Spare",
+    "Stocktake",
+    "StocktakeKit",
     "SupervisedHours",
     "Tag",
     "Team",

@@ -27,13 +27,22 @@ class KitType(SQLModel, table=True):
 
 
 class Part(SQLModel, table=True):
-    """One line of a kit type's contents list."""
+    """One line of a kit type's contents list.
+
+    `tray` is the group of trays that it is counted in, `compartment` where in the tray it lies.
+    Weight and its spread (one standard deviation between pieces) are of one piece, in milligrams;
+    `pack` is how many are sold together, the price is the pack's.
+    """
 
     __table_args__ = (
         owned(),
         of("kit_type_id", "kit_type"),
         sa.UniqueConstraint("club_id", "kit_type_id", "name"),
         sa.CheckConstraint("number > 0", name="number"),
+        sa.CheckConstraint("weight_mg > 0", name="weight"),
+        sa.CheckConstraint("spread_mg >= 0", name="spread"),
+        sa.CheckConstraint("pack > 0", name="pack"),
+        sa.CheckConstraint("price_cents >= 0", name="price"),
     )
     id: int = key()
     club_id: int = club()
@@ -43,6 +52,11 @@ class Part(SQLModel, table=True):
     big: bool = False
     essential: bool = True
     tray: str = Field(default="", max_length=40)
+    compartment: str | None = Field(default=None, max_length=40)
+    weight_mg: int | None = None
+    spread_mg: int | None = None
+    pack: int | None = None
+    price_cents: int | None = None
 
 
 class Kit(SQLModel, table=True):

@@ -21,6 +21,7 @@ class Entry(SQLModel, table=True):
         of("said_by", "person"),
         of("kit_id", "kit"),
         of("item_id", "item"),
+        of("kit_type_id", "kit_type"),
         sa.ForeignKeyConstraint(["club_id", "cancels"], ["entry.club_id", "entry.seq"]),
         sa.Index("ix_entry_kit", "club_id", "kit_id", "happened_at", "seq"),
         sa.Index("ix_entry_item", "club_id", "item_id", "happened_at", "seq"),
@@ -39,6 +40,7 @@ class Entry(SQLModel, table=True):
     deed: str = Field(default="", max_length=40)
     kit_id: int | None = big(nullable=True)
     item_id: int | None = big(nullable=True)
+    kit_type_id: int | None = big(nullable=True)
     payload: dict[str, Any] = Field(default_factory=dict, sa_type=sa.JSON)
     cancels: int | None = big(nullable=True)
 

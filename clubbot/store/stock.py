@@ -1,0 +1,61 @@
+"""The books of parts as the ledger and the lists have them."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+
+from clubbot.rules.model import ClubId, KitId
+from clubbot.rules.stock.balance import KitAt, Where, differences
+from clubbot.rules.stock.books import Books, Key, keep
+from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
+from clubbot.store.ledger import kit_types, of_parts
+from clubbot.store.tables import BOOKING, FAULT, PART
+
+
+def books(tx: Tx, club: ClubId) -> Books:
+    """Return where all parts are, by what stands in the ledger."""
+    return keep(of_parts(tx, club), kit_types(tx, club))
+
+
+def numbers(tx: Tx, club: ClubId) -> dict[Key, int]:
+    """Return how many of each part belong into a tray."""
+    found = sa.select(PART.c.kit_type_id, PART.c.name, PART.c.number).where(PART.c.club_id == club)
+    return {(row.kit_type_id, row.name.casefold()): row.number for row in tx.execute(found)}
+
+
+def fleet(tx: Tx, club: ClubId) -> dict[KitId, KitAt]:
+    """Return where each kit is with all that is in its tray.
+
+    One under a claim goes to the supplier whole.
+    """
+    claimed = set(
+        tx.execute(
+            sa.select(FAULT.c.kit_id).where(
+                FAULT.c.club_id == club, FAULT.c.state == "at the supplier"
+            )
+        ).scalars()
+    )
+    known = kits(tx, club)
+    held = [now.position.booking for now in known.values() if now.position.booking is not None]
+    kept = sa.select(BOOKING.c.id).where(
+        BOOKING.c.club_id == club, BOOKING.c.id.in_(held), BOOKING.c.kind == "keep"
+    )
+    keeps = set(tx.execute(kept).scalars()) if held else set()
+    found: dict[KitId, KitAt] = {}
+    for kit, now in known.items():
+        where: Where = "here"
+        if now.position.lost is not None:
+            where = "lost"
+        elif kit in claimed:
+            where = "supplier"
+        elif now.position.booking in keeps:
+            where = "kept"
+        found[kit] = KitAt(now.kit.kit_type, where)
+    return found
+
+
+def audit(tx: Tx, club: ClubId) -> list[str]:
+    """Keep the books anew from the ledger; return one line for each thing that is wrong."""
+    missing = {kit: now.position.missing for kit, now in kits(tx, club).items()}
+    return differences(books(tx, club), missing, numbers(tx, club), fleet(tx, club))
