@@ -36,6 +36,8 @@ class EntryKind(StrEnum):
     LEVEL_SEEN = "level seen"
     STILL_RUNNING = "still running"
     RUN_TIME_TESTED = "run time tested"
+    SHORT_USES = "short uses only"
+    ALL_USES = "all uses again"
     SHORT = "short of parts"
     PARTS_IN = "parts put in"
     COUNTED = "counted"

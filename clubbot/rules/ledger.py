@@ -55,6 +55,7 @@ class Position:
 
     `team` is None while it is on its shelf. `held` and `withdrawn` give the reason, and are None
     where it is neither: each is lifted by itself. `kit` is the kit that an item is fitted to.
+    `short_minutes`: it is for uses of at most so many minutes only, for its battery is weak.
     `last` is the (happened at, seq) of the newest entry folded in.
     """
 
@@ -70,6 +71,7 @@ class Position:
     charged_at: datetime | None = None
     missing: Parts = ()
     counted_at: datetime | None = None
+    short_minutes: int | None = None
     kit: KitId | None = None
     last: tuple[datetime, Seq] | None = None
 
@@ -155,6 +157,10 @@ def step(position: Position, entry: Entry) -> Position:
             return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
             return replace(moved, charged_at=at)
+        case EntryKind.SHORT_USES:
+            return replace(moved, short_minutes=detail.minutes)
+        case EntryKind.ALL_USES:
+            return replace(moved, short_minutes=None)
         case EntryKind.PARTS_IN | EntryKind.COUNTED:
             return _recounted(moved, entry)
         case kind if kind in _TAKES:

@@ -496,6 +496,7 @@ def _position_row(club: ClubId, subject: Subject, position: Position) -> dict[st
         "charged_at": position.charged_at,
         "missing": [list(part) for part in position.missing] or None,
         "counted_at": position.counted_at,
+        "short_minutes": position.short_minutes,
         "kit_id": position.kit,
         "last_at": position.last[0],
         "last_seq": position.last[1],
@@ -516,6 +517,7 @@ def _position(row: Row[Any]) -> Position:
         charged_at=row.charged_at,
         missing=_parts(row.missing),
         counted_at=row.counted_at,
+        short_minutes=row.short_minutes,
         kit=row.kit_id,
         last=(row.last_at, row.last_seq),
     )

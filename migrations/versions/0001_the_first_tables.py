@@ -341,6 +341,7 @@ def upgrade() -> None:
         sa.Column("charged_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("missing", sa.JSON(none_as_null=True), nullable=True),
         sa.Column("counted_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("short_minutes", sa.Integer(), nullable=True),
         sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("last_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("last_seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -929,7 +930,6 @@ def upgrade() -> None:
         sa.Column("person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("begun_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("went_on_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
-        sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("chat_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column(
             "message_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True
@@ -943,10 +943,10 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_stocktake")),
         sa.UniqueConstraint("club_id", "id", name=op.f("uq_stocktake_club_id_id")),
+        sa.UniqueConstraint("club_id", name=op.f("uq_stocktake_club_id")),
     )
     with op.batch_alter_table("stocktake", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_stocktake_club_id"), ["club_id"], unique=False)
-        batch_op.create_index("ix_stocktake_ended", ["club_id", "ended_at"], unique=False)
 
     op.create_table(
         "stocktake_kit",
@@ -1122,6 +1122,38 @@ def upgrade() -> None:
         batch_op.create_index("ix_day_list_day", ["club_id", "day"], unique=False)
 
     op.create_table(
+        "on_charge",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("kit_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("own", sa.Boolean(), nullable=False),
+        sa.Column("bay", sa.Integer(), nullable=False),
+        sa.Column("put_on_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("until", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("percent", sa.Integer(), nullable=False),
+        sa.Column("shows", sa.Boolean(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "kit_id"],
+            ["kit.club_id", "kit.id"],
+            name=op.f("fk_on_charge_club_id_kit_id_kit"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_on_charge_club_id_club")),
+        sa.PrimaryKeyConstraint("club_id", "kit_id", "own", name=op.f("pk_on_charge")),
+    )
+    op.create_table(
+        "run_test",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("started_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("ended_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
+        sa.Column("kits", sa.JSON(), nullable=False),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_run_test_club_id_club")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_run_test")),
+        sa.UniqueConstraint("club_id", "id", name=op.f("uq_run_test_club_id_id")),
+    )
+    with op.batch_alter_table("run_test", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_run_test_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
         "tag",
         sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -1156,6 +1188,11 @@ def downgrade() -> None:
         batch_op.drop_index(batch_op.f("ix_tag_club_id"))
 
     op.drop_table("tag")
+    with op.batch_alter_table("run_test", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_run_test_club_id"))
+
+    op.drop_table("run_test")
+    op.drop_table("on_charge")
     with op.batch_alter_table("day_list", schema=None) as batch_op:
         batch_op.drop_index("ix_day_list_day")
 
@@ -1175,7 +1212,6 @@ def downgrade() -> None:
     op.drop_table("wish")
     op.drop_table("stocktake_kit")
     with op.batch_alter_table("stocktake", schema=None) as batch_op:
-        batch_op.drop_index("ix_stocktake_ended")
         batch_op.drop_index(batch_op.f("ix_stocktake_club_id"))
 
     op.drop_table("stocktake")

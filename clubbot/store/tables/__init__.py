@@ -31,6 +31,7 @@ from clubbot.store.tables.calendar import (
     SessionMove,
     SupervisedHours,
 )
+from clubbot.store.tables.charging import ON_CHARGE, RUN_TEST, OnCharge, RunTest
 from clubbot.store.tables.club import (
     ABSENCE,
     CLUB,
@@ -147,6 +148,7 @@ __all__ = [
     "MEETING",
     "MIX",
     "NOTICE",
+    "ON_CHARGE",
     "OWED_SWAP",
     "OWN_WORD",
     "PART",
@@ -154,6 +156,7 @@ __all__ = [
     "PLACE",
     "POSITION",
     "RESOURCE",
+    "RUN_TEST",
     "SESSION_MOVE",
     "STOCKTAKE",
     "STOCKTAKE_KIT",
@@ -195,6 +198,7 @@ __all__ = [
     "Meeting",
     "Mix",
     "Notice",
+    "OnCharge",
     "OwedSwap",
     "OwnWord",
     "Part",
@@ -202,6 +206,7 @@ __all__ = [
     "Place",
     "Position",
     "Resource",
+    "RunTest",
     "SessionMove",
     "Stocktake",
     "StocktakeKit",

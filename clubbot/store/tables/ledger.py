@@ -70,6 +70,7 @@ class Position(SQLModel, table=True):
     charged_at: datetime | None = None
     missing: list[list[Any]] | None = Field(default=None, sa_type=sa.JSON(none_as_null=True))
     counted_at: datetime | None = None
+    short_minutes: int | None = None
     kit_id: int | None = big(nullable=True)
     last_at: datetime
     last_seq: int = big()
