@@ -107,11 +107,11 @@ def understand(
 
 @cli.command()
 def audit() -> None:
-    """Rebuild every position from the ledger and print each one that differs."""
+    """Rebuild every position and the books of parts from the ledger; print what differs."""
     with _one_line():
         from clubbot import files
         from clubbot.settings import load
-        from clubbot.store import clubs, ledger, schema
+        from clubbot.store import clubs, ledger, schema, stock
 
         settings = load()
         files.there(settings)
@@ -121,7 +121,7 @@ def audit() -> None:
                 found = [
                     f"{club.name}: {line}"
                     for club in clubs.everyone(tx)
-                    for line in ledger.audit(tx, club.id)
+                    for line in (*ledger.audit(tx, club.id), *stock.audit(tx, club.id))
                 ]
     for line in found:
         typer.echo(line)

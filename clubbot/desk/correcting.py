@@ -41,7 +41,13 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
     who.append(
         tx,
         [
-            Draft(EntryKind.CORRECTED, kit=each.kit, item=each.item, cancels=each.seq)
+            Draft(
+                EntryKind.CORRECTED,
+                kit=each.kit,
+                item=each.item,
+                kit_type=each.kit_type,
+                cancels=each.seq,
+            )
             for each in reversed(entries)
         ],
     )

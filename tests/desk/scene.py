@@ -25,7 +25,7 @@ from clubbot.desk.acting import Answer, Asking
 from clubbot.rules.model import ClubId, KitId, PersonId, Role, TeamId
 from clubbot.rules.sending import Outcome, Sent
 from clubbot.rules.settings import ClubSettings
-from clubbot.store import clubs, groups, kits, ledger, people
+from clubbot.store import clubs, groups, kits, ledger, people, stock
 from clubbot.store.engine import Store
 from clubbot.store.kits import KitNow
 from clubbot.store.tables import PERSON
@@ -195,9 +195,9 @@ class Club:
         return next(row.name for row in found if row.telegram_id == telegram_id)
 
     def audit(self) -> list[str]:
-        """Return where the stored positions and the ledger differ; there must be nothing."""
+        """Return where store, books of parts and ledger differ; there must be nothing."""
         with self.store.read() as tx:
-            return ledger.audit(tx, self.id)
+            return [*ledger.audit(tx, self.id), *stock.audit(tx, self.id)]
 
 
 def dump(store: Store) -> Mapping[str, Counter[tuple[Any, ...]]]:
