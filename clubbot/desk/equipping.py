@@ -114,9 +114,7 @@ def set_chargers(tx: Tx, who: Who, text: str) -> Written:
     """Replace the chargers, and say with them how many batteries can be charged at once."""
     wanted = [] if setup_answers.none_meant(text) else setup_answers.read_chargers(text)
     if isinstance(wanted, str):
-        return Written(
-            f"how many bays there are, such as: 4, or: shelf 4, desk 6; not {wanted[:60]}"
-        )
+        return Written(f"how many bays there are; I can't read {wanted[:60]}")
     equipping.set_chargers(tx, who.club, wanted)
     bays = sum(count for _, count in wanted) or None
     settings = replace(clubs.club(tx, who.club).settings, charge_bays=bays)

@@ -1,4 +1,4 @@
-"""How a club begins: its first leader, its set-up, and how everybody else comes in."""
+"""How a club begins: its first leader, and how everybody else comes in."""
 
 from __future__ import annotations
 
@@ -7,15 +7,6 @@ import re
 import pytest
 
 from tests.chat.played import GROUP, Club
-
-SET_UP = (
-    ("called", "Friday robots"),
-    ("city", "Dublin"),
-    ("kits", "A to D"),
-    ("meet", "Fri 15:30-17:00, Mon 16:00-17:30"),
-    ("teams", "Red, Blue"),
-)
-
 
 async def link(club: Club, leader: str, role: str) -> str:
     """Have an adult make a link, and return it."""
@@ -67,86 +58,6 @@ async def test_a_stranger_is_told_what_this_is_and_how_to_come_in(new: Club) -> 
     for said in ("/start", "/help", "hello?", "/book 2 kits fri", "/today", "unit D keeps dying"):
         await new.says("Zed", said)
         new.answers("Zed", "link that your club's leader gives you")
-
-
-# -- set-up ---------------------------------------------------------------------------------------
-
-
-async def test_five_answers_set_a_club_up(new: Club) -> None:
-    await new.says("Nora", f"/start {new.code}")
-    await new.presses("Nora", "Set up the club")
-    for question, answer in SET_UP:
-        new.answers("Nora", question)
-        await new.says("Nora", answer)
-    done = new.answers("Nora", "Friday robots", "Europe/Dublin", "4 kits: A, B, C and D")
-    assert "Fri 15:30 to 17:00 (Nora); Mon" in done.text or "Mon 16:00 to 17:30" in done.text
-    assert "Red" in done.text
-    await new.says("Nora", "/free")
-    new.answers("Nora", "4 of 4 kits free tomorrow, 15:30 to 17:00")
-
-
-async def test_what_cannot_be_read_is_asked_again_with_the_reason(new: Club) -> None:
-    await new.says("Nora", f"/start {new.code}")
-    await new.presses("Nora", "Set up the club")
-    await new.says("Nora", "x" * 200)
-    new.answers("Nora", "name of 1 to 80 characters", "What is the club called?")
-    await new.says("Nora", "Friday robots")
-    await new.says("Nora", "Dublinn")
-    new.answers("Nora", "did you mean", "Dublin", "Which city")
-    await new.says("Nora", "Dublin")
-    for bad, why in (
-        ("A, A", "A is there twice"),
-        ("500", "between 1 and 200 kits"),
-        ("0", "between 1 and 200 kits"),
-        ("a label that nobody would write on a tray", "at most 16 characters"),
-    ):
-        await new.says("Nora", bad)
-        new.answers("Nora", "I need", why, "How many kits are there")
-    await new.says("Nora", "R1-R3")
-    await new.says("Nora", "whenever we like")
-    new.answers("Nora", "I can't read whenever we like", "When does the club meet?")
-    await new.says("Nora", "Fri 15:30-17:00")
-    await new.says("Nora", ",,,")
-    new.answers("Nora", "at least one name")
-    await new.says("Nora", "Red")
-    new.answers("Nora", "3 kits: R1, R2 and R3")
-
-
-async def test_questions_can_be_skipped_and_asked_again_one_by_one(new: Club) -> None:
-    await new.says("Nora", f"/start {new.code}")
-    await new.presses("Nora", "Set up the club")
-    for _ in SET_UP:
-        await new.presses("Nora", "Skip")
-    skipped = new.answers("Nora", "not set; times are in UTC", "no kits yet")
-    assert {"Name", "City", "Kits", "Meetings", "Teams"} <= set(skipped.buttons)
-    await new.presses("Nora", "Kits")
-    new.answers("Nora", "How many kits are there")
-    await new.says("Nora", "12")
-    await new.says("Nora", "/setup")
-    new.answers("Nora", "Which city")
-
-
-async def test_a_restart_in_the_middle_of_the_set_up_loses_nothing(new: Club) -> None:
-    await new.says("Nora", f"/start {new.code}")
-    await new.presses("Nora", "Set up the club")
-    await new.says("Nora", "Friday robots")
-    await new.restart()
-    await new.says("Nora", "Dublin")
-    new.answers("Nora", "How many kits are there")
-    await new.restart()
-    await new.presses("Nora", "Skip")
-    new.answers("Nora", "When does the club meet?")
-
-
-async def test_labels_that_will_be_misread_are_named(new: Club) -> None:
-    await new.says("Nora", f"/start {new.code}")
-    await new.presses("Nora", "Set up the club")
-    await new.says("Nora", "Friday robots")
-    await new.says("Nora", "Dublin")
-    await new.says("Nora", "O, 0, D")
-    await new.presses("Nora", "Skip")
-    await new.presses("Nora", "Skip")
-    new.answers("Nora", "0 and O will be misread")
 
 
 # -- coming in -----------------------------------------------------------------------
