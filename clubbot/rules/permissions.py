@@ -26,6 +26,7 @@ class Deed(StrEnum):
     PASS_ON = "pass on"  # noqa: S105 - a deed, not a password
     UNDO = "undo one's last action"
     SEE_HISTORY = "see what happened to a kit"
+    TAKE_STOCK = "take stock of the store room"
     SEE_TODAY = "see today's list"
     SEE_FAULTS = "see the open faults"
     CLOSE_FAULT = "close a fault"
@@ -42,6 +43,7 @@ class Deed(StrEnum):
     FIT = "fit batteries, tablets and units to kits"
     LOSE = "see and note what is lost or stolen"
     GO_AWAY = "say that one is away and who acts"
+    HAND_OVER = "print the handover"
     SET_UP = "set up the club"
     LINK_GROUP = "link a group"
 
@@ -69,6 +71,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.PASS_ON: _HELPERS,
     Deed.UNDO: _HELPERS,
     Deed.SEE_HISTORY: _HELPERS,
+    Deed.TAKE_STOCK: _HELPERS,
     Deed.SEE_TODAY: _HELPERS,
     Deed.SEE_FAULTS: _HELPERS,
     Deed.CLOSE_FAULT: _HELPERS,
@@ -85,6 +88,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.FIT: _ADULTS,
     Deed.LOSE: _ADULTS,
     Deed.GO_AWAY: _ADULTS,
+    Deed.HAND_OVER: _ADULTS,
     Deed.SET_UP: _ADULTS,
     Deed.LINK_GROUP: _ADULTS,
 }

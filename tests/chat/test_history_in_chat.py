@@ -49,7 +49,7 @@ async def test_what_came_after_keeps_a_giving_out_from_being_undone(club: Club) 
     await club.says("Nora", "/back A")
     await club.says("Nora", "/history A")
     await club.presses("Nora", "2")
-    asked = club.answers("Nora", "A: Today 15:30 given out with Red", "Wasn't it so?", how="edit")
+    asked = club.answers("Nora", "A: Today 15:30 given out with Red", "Wasn't it so?")
     assert asked.buttons == ["It wasn't so", "Back to the list"]
     await club.presses("Nora", "It wasn't so")
     club.answers("Nora", "A was taken back today 16:00, after that. Take that back first.")
