@@ -5,18 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, time
 
-from clubbot.desk import energy
+from clubbot.desk import charge_plan
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.faults import Symptom
 from clubbot.rules.ledger import EntryKind, Use
 from clubbot.rules.model import ClubId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import Charged, ChargeLine, ChargeList
-from clubbot.store import bookings, clubs, ledger
+from clubbot.rules.results import Charged, ChargeLine, ChargeList, KitRef
+from clubbot.store import bookings, clubs, faults, ledger
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 from clubbot.store.ledger import Draft
+
+WONT_FIX = frozenset({Symptom.WILL_NOT_CHARGE, Symptom.SHORT_RUN, Symptom.BATTERY_DANGER})
+"""Faults that a charge doesn't help against."""
 
 
 @look(Deed.SEE_CHARGE_LIST)
@@ -26,7 +30,9 @@ def charge_list(tx: Tx, who: Who) -> ChargeList:
     return planned(tx, who, calendar, calendar.day_of(who.now))
 
 
-def planned(tx: Tx, who: Who, calendar: ClubCalendar, day: date) -> ChargeList:
+def planned(
+    tx: Tx, who: Who, calendar: ClubCalendar, day: date, *, seconds: float = 0.6
+) -> ChargeList:
     """Return the charge list of a day's week, with who is charged when on which bay."""
     found = of_week(tx, who.club, calendar, day)
     if not found.needed:
@@ -35,8 +41,20 @@ def planned(tx: Tx, who: Who, calendar: ClubCalendar, day: date) -> ChargeList:
     if until <= who.now:
         return found
     span = Window(who.now, until)
-    plan = energy.steps(tx, who, calendar, [line.kit for line in found.needed], span)
-    return replace(found, plan=plan)
+    plan = charge_plan.steps(
+        tx, who, calendar, [line.kit for line in found.needed], span, seconds=seconds
+    )
+    return replace(found, plan=plan, faulty=_faulty(tx, who, found))
+
+
+def _faulty(tx: Tx, who: Who, found: ChargeList) -> tuple[tuple[KitRef, int], ...]:
+    """Return the booked kits with an open fault that charging won't fix, each with its number."""
+    booked = {line.kit for line in found.needed}
+    return tuple(
+        (fault.kit, fault.number)
+        for fault in faults.still_open(tx, who.club)
+        if fault.kit in booked and fault.kit is not None and fault.symptom in WONT_FIX
+    )
 
 
 def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeList:

@@ -20,12 +20,13 @@ class ChargeLine:
 
 @dataclass(frozen=True, slots=True)
 class ChargeStep:
-    """A kit on a bay; `last`: its charge is then done."""
+    """A kit on a bay; `last`: its charge is then done. `own`: its tablet, on its own charger."""
 
     kit: KitRef
     bay: int
     window: Window
     last: bool
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,19 @@ class ChargeTooShort:
     kit: KitRef
     minutes: int
     deadline: datetime
+    own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OnNow:
+    """A unit on a bay, or (`own`) a tablet on its own charger, expected at so many per cent."""
+
+    kit: KitRef
+    own: bool
+    bay: int
+    until: datetime
+    percent: int
+    shows: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +57,11 @@ class ChargeSteps:
 
     `beyond`: not even full do they last their bookings; `enough`: they last them as they are.
     `bays`: how many there are, None where nobody said; `more_bays` more of them, or an adult in
-    the room in `adult_from`, would make all of `short` possible. `hours`: whether an adult is
-    there at all in that time.
+    the room in `adult_from` or in the lunch break `lunch`, would make all of `short` possible, and
+    so would `fewer` kits. `hours`: whether an adult is there at all in that time. `instead`: who
+    could go in place of one that charging won't be enough for. `on`: what is on already.
+
+    No plan is done before `not_before`, nor takes fewer than `moments` walks to the chargers.
     """
 
     steps: tuple[ChargeStep, ...]
@@ -55,17 +72,27 @@ class ChargeSteps:
     more_bays: int | None
     adult_from: Window | None
     hours: bool
+    lunch: Window | None = None
+    fewer: int = 0
+    not_before: datetime | None = None
+    moments: int = 0
+    on: tuple[OnNow, ...] = ()
+    instead: tuple[KitRef, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class ChargeList:
-    """Kits with bookings in the days after `day`, up to and including `until`."""
+    """Kits with bookings in the days after `day`, up to and including `until`.
+
+    `faulty`: those whose open fault charging won't fix, each with the fault's number.
+    """
 
     day: date
     until: date
     needed: tuple[ChargeLine, ...]
     idle: tuple[ChargeLine, ...]
     plan: ChargeSteps | None = None
+    faulty: tuple[tuple[KitRef, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,194 @@
+"""Who is charged when on which bay, so that kits last what they are booked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+
+from clubbot.desk import energy
+from clubbot.desk.acting import Who
+from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.energy.belief import Belief, after
+from clubbot.rules.energy.curve import of_full_charge
+from clubbot.rules.energy.events import Charged
+from clubbot.rules.energy.hours import attended
+from clubbot.rules.energy.needs import STEP, Needs, Task, needs
+from clubbot.rules.energy.plan import Bays, charge_plan, what_helps
+from clubbot.rules.ledger import Use
+from clubbot.rules.model import KitId, Window
+from clubbot.rules.results import ChargeStep, ChargeSteps, ChargeTooShort, KitRef, OnNow
+from clubbot.store import bookings, charging
+from clubbot.store.charging import OnCharge, Thing
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow, kits
+
+WALK = timedelta(minutes=10)
+"""How long after the list somebody can have reached the chargers."""
+SLACK = timedelta(minutes=15)
+"""How late somebody may come to the chargers without spoiling the plan."""
+COOL = timedelta(minutes=15)
+"""A battery cools down after driving before it is charged; common practice, no source."""
+LUNCH = time(12), time(13)
+"""When an adult might stay in the room; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What a kit needs, and its uses in the span."""
+
+    needs: Needs
+    uses: tuple[Window, ...]
+
+
+def steps(
+    tx: Tx,
+    who: Who,
+    calendar: ClubCalendar,
+    wanted: Iterable[KitRef],
+    span: Window,
+    *,
+    seconds: float = 0.6,
+) -> ChargeSteps:
+    """Return the plan by which these kits last their bookings in a span.
+
+    The solver is given so many seconds. What is on the chargers already stays there to its end.
+    """
+    refs = {kit.id: kit for kit in wanted}
+    fleet = kits(tx, who.club)
+    on = charging.on_charge(tx, who.club)
+    uses = _uses(tx, who, span, refs)
+    hours = attended(calendar, who.now + WALK, span.end)
+    found = _needs(tx, who, uses, on, hours)
+    tasks = [
+        _cooled(task, each.uses, fleet[kit])
+        for kit, each in found.items()
+        for task in each.needs.tasks
+    ]
+    taken = tuple((each.bay, Window(each.put_on_at, each.until)) for each in on.values())
+    bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
+    plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
+    helps = what_helps(tasks, hours, bays)
+    beyond = tuple(refs[kit] for kit, each in found.items() if each.needs.beyond)
+    return ChargeSteps(
+        steps=tuple(
+            ChargeStep(refs[each.kit], each.bay, each.window, each.last, each.own)
+            for each in plan.stretches
+        ),
+        short=tuple(
+            ChargeTooShort(refs[each.kit], each.minutes, each.deadline, each.own)
+            for each in plan.short
+        ),
+        beyond=beyond,
+        enough=tuple(
+            refs[kit]
+            for kit, each in found.items()
+            if not each.needs.tasks and not each.needs.beyond
+        ),
+        bays=who.settings.charge_bays,
+        more_bays=helps.more_bays,
+        adult_from=helps.adult_from,
+        hours=bool(hours),
+        lunch=_lunch(tasks, calendar, hours, bays, who.now) if plan.short else None,
+        fewer=helps.fewer,
+        not_before=plan.not_before,
+        moments=plan.moments,
+        on=on_now(fleet, on.values()),
+        instead=_instead(fleet, refs) if beyond else (),
+    )
+
+
+def on_now(fleet: Mapping[KitId, KitNow], on: Iterable[OnCharge]) -> tuple[OnNow, ...]:
+    """Return what is on the chargers as people see it."""
+    return tuple(
+        OnNow(
+            fleet[each.thing[0]].ref,
+            each.thing[1],
+            each.bay,
+            each.until,
+            each.percent,
+            each.shows,
+        )
+        for each in on
+    )
+
+
+def _uses(
+    tx: Tx, who: Who, span: Window, wanted: Iterable[KitId]
+) -> dict[KitId, tuple[Window, ...]]:
+    """Return the bookings to come of the kits that have any, in order of time."""
+    found: dict[KitId, list[Window]] = {kit: [] for kit in wanted}
+    for booking in bookings.between(tx, who.club, span):
+        for kit in booking.chosen if booking.kind == "use" else ():
+            if kit in found and booking.window.start > who.now:
+                found[kit].append(booking.window)
+    return {kit: tuple(sorted(windows)) for kit, windows in found.items() if windows}
+
+
+def _needs(
+    tx: Tx,
+    who: Who,
+    uses: Mapping[KitId, tuple[Window, ...]],
+    on: Mapping[Thing, OnCharge],
+    hours: Sequence[Window],
+) -> dict[KitId, _Found]:
+    seen = energy.beliefs(tx, who, uses, who.now)
+    found: dict[KitId, _Found] = {}
+    for kit, windows in uses.items():
+        belief, start = _once_off(seen[kit].belief, on.get((kit, False)), who.now)
+        asked = needs(
+            kit,
+            belief,
+            windows,
+            start,
+            curve=of_full_charge(who.settings.charge_minutes),
+            driving_percent=who.settings.driving_percent,
+            hours=hours,
+        )
+        found[kit] = _Found(asked, windows)
+    return found
+
+
+def _once_off(belief: Belief, on: OnCharge | None, now: datetime) -> tuple[Belief, datetime]:
+    """Return what is believed once what is on comes off, and when that is."""
+    if on is None:
+        return belief, now
+    return after(belief, [Charged(on.percent / 100)]), max(now, on.until)
+
+
+def _cooled(task: Task, uses: Iterable[Window], now: KitNow) -> Task:
+    """Let nothing be charged while the kit is out, nor before it has cooled down."""
+    busy = [Window(use.start, use.end + COOL) for use in uses]
+    if now.position.out_since is not None and now.position.due is not None:
+        end = max(now.position.due, now.position.out_since + STEP)
+        busy.append(Window(now.position.out_since, end + COOL))
+    return replace(task, busy=tuple(each for each in busy if each.overlaps(task.window)))
+
+
+def _lunch(
+    tasks: Sequence[Task],
+    calendar: ClubCalendar,
+    hours: Sequence[Window],
+    bays: Bays,
+    now: datetime,
+) -> Window | None:
+    """Return the first lunch break in which an adult's staying would make every charge possible."""
+    until = calendar.day_of(max(task.window.end for task in tasks))
+    day: date = calendar.day_of(now)
+    while day <= until:
+        at = Window(calendar.instant(day, LUNCH[0]), calendar.instant(day, LUNCH[1]))
+        if calendar.open_day(day) and at.start > now:
+            made = charge_plan(tasks, [*hours, at], bays, seconds=0)
+            if not made.short:
+                return at
+        day += DAY
+    return None
+
+
+def _instead(fleet: Mapping[KitId, KitNow], booked: Mapping[KitId, KitRef]) -> tuple[KitRef, ...]:
+    """Return the kits that nobody booked and nothing stands against."""
+    return tuple(
+        now.ref
+        for kit, now in fleet.items()
+        if kit not in booked and now.position.use is Use.IN_USE and not now.position.out
+    )
