@@ -185,11 +185,13 @@ ELSEWHERE = {
     "chat/polling.py": "for the log",
     "chat/post.py": "for the log",
     "chat/router.py": "a command's row is all there is to say of it, its line of help too",
+    "desk/equipping.py": "what an answer lacks, put into a sentence by the words",
     "desk/setting_up.py": "what an answer lacks, put into a sentence by the words",
     "desk/today.py": "why a kit isn't ready, put into a line by the words",
     "pictures/timeline.py": "what stands in the picture itself",
     "pictures/today.py": "what stands on the page itself",
     "rules/permissions.py": "the deeds' names, which the guide shows too",
+    "rules/setup_answers.py": "what an answer lacks, put into a sentence by the words",
     "rules/settings.py": "what a setting needs, put into a sentence by the words",
     "store/engine.py": "for the log and the console",
 }

@@ -8,6 +8,7 @@ import pytest
 
 from tests.chat.played import GROUP, Club
 
+
 async def link(club: Club, leader: str, role: str) -> str:
     """Have an adult make a link, and return it."""
     await club.says(leader, f"/invite {role}")

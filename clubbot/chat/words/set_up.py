@@ -140,9 +140,9 @@ def _answers(result: SetUpAsks) -> list[Button]:
     club = result.club
     match result.step:
         case "zone":
-            return [button(zone, "answer", "zone", zone) for zone in result.near]
+            return [button(f"{zone}", "answer", "zone", zone) for zone in result.near]
         case "type" if not club.parts:
-            return [button(_ABOUT[key], "answer", "type", key) for key in TEMPLATES]
+            return [button(f"{_ABOUT[key]}", "answer", "type", key) for key in TEMPLATES]
         case "type":
             return [button("That's right", "answer", "type", "ok")]
         case "tablets":
