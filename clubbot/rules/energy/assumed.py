@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 SURE = 0.9
 """What "lasts" means: nine times in ten."""
+AIM = 0.99
+"""What charges are planned for, where a full one gives it: were every use only just to last nine
+times in ten, too many would be spoiled."""
 
 
 @dataclass(frozen=True, slots=True)

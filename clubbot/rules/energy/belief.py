@@ -34,9 +34,11 @@ if TYPE_CHECKING:
     Grid = npt.NDArray[np.float64]
 
 STEP = 0.02
-_BELOW, _ROWS = 30, 61
+_BELOW, _ROWS = 30, 78
 _CELLS = _BELOW + round(1 / STEP) + 1
-_LEAST, _MOST = 0.25, 1.8
+_AROUND = 192
+"""At least twice the cells, and quick to transform."""
+_LEAST, _MOST = 0.18, 1.8
 _POINTS, _REACH = 81, 4.0
 
 
@@ -84,13 +86,15 @@ class Belief:
         settled = _settled(self).weights[:, _BELOW:]
         return float((settled * lower[:, : settled.shape[1]]).sum())
 
-    def level_for(self, driving: float, idle: float = 0.0, uses: int = 1) -> float | None:
-        """Return the level from which it lasts that long nine times in ten; None: not from full."""
+    def level_for(
+        self, driving: float, idle: float = 0.0, uses: int = 1, sure: float = SURE
+    ) -> float | None:
+        """Return the level from which it lasts that long so surely; None: not even from full."""
         need = driving + idle * self.assumed.idle_share
         chance = _kernel(_drops(self, need, uses))
         met = (self.weights.sum(axis=1)[:, None] * (chance.cumsum(axis=1) - chance / 2)).sum(axis=0)
-        cell = int((met >= SURE).argmax())
-        return cell * STEP if met[cell] >= SURE and cell * STEP <= 1 else None
+        cell = int((met >= sure).argmax())
+        return cell * STEP if met[cell] >= sure and cell * STEP <= 1 else None
 
 
 def prior(usual: float, assumed: Assumed = USUAL, *, flat: bool = False) -> Belief:
@@ -224,12 +228,13 @@ def _lowered(weights: Grid, drops: Grid) -> Grid:
     """Lower the level of each row by its drops."""
     import numpy as np
 
-    kernel = _kernel(drops)
-    lowered = np.zeros_like(weights)
-    for cell in np.flatnonzero(kernel.any(axis=0)):
-        part = weights * kernel[:, cell : cell + 1]
-        lowered[:, : _CELLS - cell] += part[:, cell:]
-        lowered[:, 0] += part[:, :cell].sum(axis=1)
+    # A row's levels less its drops are a correlation, which is a product of Fourier transforms;
+    # what drops below the lowest cell comes out at the far end and stays in the lowest.
+    level = np.fft.rfft(weights, _AROUND, axis=1)
+    drop = np.fft.rfft(_kernel(drops), _AROUND, axis=1)
+    around = np.fft.irfft(level * drop.conj(), _AROUND, axis=1).clip(0.0)
+    lowered: Grid = around[:, :_CELLS]
+    lowered[:, 0] += around[:, _CELLS:].sum(axis=1)
     return lowered
 
 

@@ -69,8 +69,12 @@ def needs(
     curve: Curve,
     driving_percent: int,
     hours: Sequence[Window],
+    sure: float = SURE,
 ) -> Needs:
-    """Return the charges without which the uses, in order of time, would not last 9 in 10.
+    """Return the charges without which the uses, in order of time, might not last.
+
+    A use is to last with a chance of `sure`; where not even a full charge gives that, nine in ten
+    will do for it.
 
     Each charge is the least that lasts through as many uses as a full one can. It begins as late
     as the supervised hours before its deadline allow, for then it lasts longest; where they are
@@ -81,11 +85,11 @@ def needs(
     left, free_from = list(uses), now
     while left:
         drives = [used(window, driving_percent) for window in left]
-        covered = _longest(drives, partial(_lasts, belief))
+        covered = _longest(drives, partial(_lasts, belief, sure=sure))
         if covered == len(left):
             break
         found = (
-            _charge(kit, belief, left, drives, (first, covered), free_from, curve)
+            _charge(kit, belief, left, drives, (first, covered), free_from, curve, sure)
             for first in range(covered, -1, -1)
             if _could_last(belief, drives[first : covered + 1])
         )
@@ -117,12 +121,13 @@ def _charge(
     between: tuple[int, int],
     free_from: datetime,
     curve: Curve,
+    sure: float,
 ) -> _Charge:
     """Return the charge that may begin after the first of two uses and is needed for the other."""
     first, covered = between
     before = after(belief, drives[:first])
-    whole = _longest(drives[first:], partial(_could_last, before))
-    level = before.level_for(*_sum(drives[first : first + whole])) or 1.0
+    whole = max(1, _longest(drives[first:], partial(_could_last, before, sure=sure)))
+    level = before.level_for(*_sum(drives[first : first + whole]), sure=sure) or 1.0
     deadline = uses[covered].start
     start = uses[first - 1].end if first else free_from
     window = Window(min(start, deadline - STEP), deadline)
@@ -148,12 +153,16 @@ def _task(kit: KitId, minutes: float, window: Window, busy: Sequence[Window]) ->
     return Task(kit, steps * STEP_MINUTES, window, tuple(busy))
 
 
-def _lasts(belief: Belief, drives: Sequence[Drove]) -> bool:
-    return belief.lasts(*_sum(drives)) >= SURE
+def _lasts(belief: Belief, drives: Sequence[Drove], sure: float) -> bool:
+    chance = belief.lasts(*_sum(drives))
+    if chance >= sure:
+        return True
+    alone = len(drives) == 1 and chance >= SURE
+    return alone and not _could_last(belief, drives, sure)
 
 
-def _could_last(belief: Belief, drives: Sequence[Drove]) -> bool:
-    return belief.level_for(*_sum(drives)) is not None
+def _could_last(belief: Belief, drives: Sequence[Drove], sure: float = SURE) -> bool:
+    return belief.level_for(*_sum(drives), sure=sure) is not None
 
 
 def _longest(drives: Sequence[Drove], fits: Callable[[Sequence[Drove]], bool]) -> int:

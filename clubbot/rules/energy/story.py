@@ -1,15 +1,14 @@
-"""What a kit's ledger tells of its battery, and what is believed of it in the end."""
+"""What a battery's ledger tells of it, entry by entry, and what is believed of it in the end."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from clubbot.rules.energy.belief import Belief, after, prior
 from clubbot.rules.energy.events import (
     Charged,
-    Drove,
     Event,
     FoundFlat,
     RanFlat,
@@ -36,6 +35,8 @@ KINDS = (
 """The entries that say something of a battery."""
 _MOVES = (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.TAKEN_BACK)
 _SHORT_REST = timedelta(hours=12)
+_TOLD_AFTER = timedelta(hours=6)
+"""How long after a kit's return "ran flat after 20 minutes" is still about that use."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,70 +48,110 @@ class Known:
     """
 
     belief: Belief
-    charged_at: datetime | None
-    driven: float
-    told: int
-    flat_starts: int
+    charged_at: datetime | None = None
+    driven: float = 0.0
+    told: int = 0
+    flat_starts: int = 0
 
 
-def known(usual: float, entries: Sequence[Entry], now: datetime, driving_percent: int) -> Known:
-    """Return what is believed now of a battery of a type that usually drives so many minutes.
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What is known as of the last entry: `out_since` while in use, `last` the entry's moment.
 
-    `entries` are the kit's own of `KINDS`, in order of happening.
+    `start` is what was known, and driven, before the latest use.
     """
-    happened = list(events(entries, now, driving_percent))
-    charges = [at for at, event in happened if isinstance(event, Charged)]
-    since = charges[-1] if charges else None
-    driven = sum(
-        event.minutes
-        for at, event in happened
-        if isinstance(event, Drove) and (since is None or at > since)
-    )
-    kinds = [entry.kind for entry in entries]
-    return Known(
-        belief=after(prior(usual), [event for _, event in happened]),
-        charged_at=since,
-        driven=driven,
-        told=sum(kind not in (*_MOVES, EntryKind.CHARGED) for kind in kinds),
-        flat_starts=kinds.count(EntryKind.FOUND_FLAT),
-    )
 
-
-def events(
-    entries: Sequence[Entry], now: datetime, driving_percent: int
-) -> Iterator[tuple[datetime, Event]]:
-    """Yield what happened to a battery, each with its moment, up to now.
-
-    A kit that is out is in use, as much as usual; what is driven is counted up to each thing that
-    is said. "Ran flat after 20 minutes" is 20 minutes of the usual share of driving.
-    """
+    known: Known
+    driving_percent: int
     out_since: datetime | None = None
     last: datetime | None = None
+    start: Known | None = None
+
+
+def begun(usual: float, driving_percent: int) -> Past:
+    """Return what is known of a battery of a type that usually drives so many minutes."""
+    return Past(Known(prior(usual)), driving_percent)
+
+
+def known(usual: float, entries: Iterable[Entry], now: datetime, driving_percent: int) -> Known:
+    """Return what is believed now of a battery of a type that usually drives so many minutes.
+
+    `entries` are its own of `KINDS`, in order of happening.
+    """
+    past = begun(usual, driving_percent)
     for entry in entries:
-        at = entry.happened_at
-        if at > now:
+        if entry.happened_at > now:
             break
-        if out_since is not None and at > out_since:
-            yield at, _drove(entry, Window(out_since, at), driving_percent)
-        elif out_since is None and last is not None and at - last > _SHORT_REST:
-            yield at, Rested((at - last) / timedelta(days=1))
-        if entry.kind in _MOVES:
-            out_since = None if entry.kind is EntryKind.TAKEN_BACK else at
-        else:
-            out_since = at if out_since is not None else None
-            yield at, _said(entry)
-        last = at
-    if out_since is not None and now > out_since:
-        yield now, used(Window(out_since, now), driving_percent)
-    elif last is not None and now - last > _SHORT_REST:
-        yield now, Rested((now - last) / timedelta(days=1))
+        past = heard(past, entry)
+    return at(past, now)
 
 
-def _drove(entry: Entry, window: Window, driving_percent: int) -> Drove:
-    minutes = entry.detail.minutes
-    if entry.kind is EntryKind.RAN_FLAT and minutes:
-        return used(Window(window.end - timedelta(minutes=minutes), window.end), driving_percent)
-    return used(window, driving_percent)
+def at(past: Past, now: datetime) -> Known:
+    """Return what is known now: a kit that is out is in use, as much as usual."""
+    return _until(past, now)
+
+
+def heard(past: Past, entry: Entry) -> Past:
+    """Return what is known after one more entry, not before the last one.
+
+    What is driven is counted up to each thing that is said. "Ran flat after 20 minutes" is 20
+    minutes of the usual share of driving, and stands in place of the whole use.
+    """
+    moment = entry.happened_at
+    if entry.kind in _MOVES:
+        now = _until(past, moment)
+        gone = entry.kind is not EntryKind.TAKEN_BACK
+        return replace(
+            past,
+            known=now,
+            out_since=moment if gone else None,
+            last=moment,
+            start=now if gone else past.start,
+        )
+    if entry.kind is EntryKind.RAN_FLAT and entry.detail.minutes:
+        now = _flat_after(past, moment, entry.detail.minutes)
+    else:
+        now = _until(past, moment, _said(entry))
+    now = replace(
+        now,
+        told=now.told + (entry.kind is not EntryKind.CHARGED),
+        flat_starts=now.flat_starts + (entry.kind is EntryKind.FOUND_FLAT),
+    )
+    if entry.kind is EntryKind.CHARGED:
+        now = replace(now, charged_at=moment, driven=0.0)
+    return replace(
+        past,
+        known=now,
+        out_since=moment if past.out_since is not None else None,
+        last=moment,
+        start=None,
+    )
+
+
+def _until(past: Past, moment: datetime, *said: Event) -> Known:
+    """Return what is known once the time up to a moment has passed, and then something is said."""
+    gone: list[Event] = []
+    minutes = 0.0
+    if past.out_since is not None and moment > past.out_since:
+        drove = used(Window(past.out_since, moment), past.driving_percent)
+        gone, minutes = [drove], drove.minutes
+    elif past.out_since is None and past.last is not None and moment - past.last > _SHORT_REST:
+        gone = [Rested((moment - past.last) / timedelta(days=1))]
+    if not gone and not said:
+        return past.known
+    belief = after(past.known.belief, [*gone, *said])
+    return replace(past.known, belief=belief, driven=past.known.driven + minutes)
+
+
+def _flat_after(past: Past, moment: datetime, minutes: int) -> Known:
+    """Return what is known after a use of so many minutes that ended flat."""
+    drove = used(Window(moment - timedelta(minutes=minutes), moment), past.driving_percent)
+    before = past.known
+    told_after = past.out_since is None and past.last is not None
+    if told_after and past.start is not None and moment - past.last <= _TOLD_AFTER:
+        before = past.start
+    belief = after(before.belief, [drove, RanFlat()])
+    return replace(before, belief=belief, driven=before.driven + drove.minutes)
 
 
 def _said(entry: Entry) -> Event:
