@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import club, leaving, moving, people, questions, scanning
+from clubbot.desk import answering, club, leaving, moving, people, questions, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
 
@@ -134,6 +134,10 @@ async def teams(talk: Talk, text: str) -> None:
         await talk.say(club.add_teams, text)
     else:
         await talk.say(questions.set_up, "teams")
+
+
+async def team(talk: Talk, text: str) -> None:
+    await talk.say(answering.team_adult, text)
 
 
 async def resource(talk: Talk, text: str) -> None:

@@ -6,7 +6,7 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import AboutMe, ConfirmLeaving, LeftClub
-from clubbot.store import bookings, clubs, forgetting, people
+from clubbot.store import answering, bookings, clubs, forgetting, people
 from clubbot.store.engine import Tx
 
 
@@ -15,6 +15,8 @@ def about_me(tx: Tx, who: Who) -> AboutMe:
     """Return all that is kept about the person who asks."""
     kept = forgetting.kept_about(tx, who.club, who.person)
     own = people.teams_of(tx, who.club, who.person)
+    answers = answering.team_adults(tx, who.club)
+    own |= {team for team, adult in answers.items() if adult == who.person}
     mine = bookings.of_person(tx, who.club, who.person, (), who.now)
     return AboutMe(
         club=who.club_name,

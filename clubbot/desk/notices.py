@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from clubbot.desk.acting import Asking, Who
-from clubbot.rules.model import ClubId, PersonId, TeamId
+from clubbot.rules.model import ClubId, PersonId, Role, TeamId
 from clubbot.rules.reminding import evening_before, sending_time
 from clubbot.rules.results import BookingView, Swap
-from clubbot.store import clubs, kits, people
+from clubbot.store import answering, clubs, kits, people
 from clubbot.store import swaps as swaps_owed
 from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Tx
@@ -44,6 +44,8 @@ LEFT = "left"
 SCANNED = "scanned"
 MIX = "mix"
 LOST = "lost"
+LOT_LOOK = "lot look"
+LOT_OVER = "lot over"
 AWAY = "away"
 BACK = "back again"
 GUESSING = "guessing"
@@ -71,8 +73,8 @@ def tell(
     Nobody is told what they did themselves, unless it is urgent or said to be for them too.
     """
     roles = {row.id: row.role for row in people.people(tx, who.club)}
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    receivers = [person for person in dict.fromkeys(to) if person in roles]
+    told = [each for each in dict.fromkeys(to) if each in roles]
+    told = [each for each in told if each != who.person or urgent or themselves]
     return add(
         tx,
         who.club,
@@ -83,19 +85,20 @@ def tell(
                 occurrence=occurrence or who.deed,
                 person=person,
                 due_at=who.now,
-                send_at=who.now
-                if urgent
-                else sending_time(who.now, roles[person], calendar, who.settings),
+                send_at=who.now if urgent else _sending(tx, who, roles[person]),
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
                 personal=kind in PERSONAL,
             )
-            for person in receivers
-            if person != who.person or urgent or themselves
+            for person in told
         ],
         by=who.person,
     )
+
+
+def _sending(tx: Tx, who: Who, role: Role) -> datetime:
+    return sending_time(who.now, role, clubs.calendar(tx, who.club, who.zone), who.settings)
 
 
 def tell_once(tx: Tx, who: Who, to: Iterable[PersonId], kind: str, subject: str) -> int:
@@ -112,7 +115,7 @@ def adults(tx: Tx, who: Who) -> list[PersonId]:
 def company(tx: Tx, club: ClubId) -> dict[TeamId, list[PersonId]]:
     """Return who belongs to which team: its members in the chat, and its adult."""
     found = {team: list(persons) for team, persons in people.members(tx, club).items()}
-    for team, adult in clubs.team_adults(tx, club).items():
+    for team, adult in answering.team_adults(tx, club).items():
         if adult not in found.setdefault(team, []):
             found[team].append(adult)
     return found
@@ -171,6 +174,29 @@ def tell_adults(
 ) -> int:
     """Owe every adult a message about what was just done."""
     return tell(tx, who, adults(tx, who), kind, subject, facts, urgent=urgent)
+
+
+def codes_guessed(tx: Tx, asking: Asking, club: ClubRow, tries: int) -> None:
+    """Tell a club's leaders, once a day, that somebody guesses at codes."""
+    calendar = clubs.calendar(tx, club.id, club.zone)
+    add(
+        tx,
+        club.id,
+        [
+            NewNotice(
+                kind=GUESSING,
+                subject="codes",
+                occurrence=calendar.day_of(asking.now).isoformat(),
+                person=row.id,
+                due_at=asking.now,
+                send_at=sending_time(asking.now, row.role, calendar, club.settings),
+                useful_until=asking.now + _USEFUL,
+                facts={"tries": tries},
+            )
+            for row in people.people(tx, club.id)
+            if row.role is Role.LEADER
+        ],
+    )
 
 
 def someone_knocks(tx: Tx, asking: Asking, club: ClubRow, knock: int) -> None:

@@ -214,15 +214,6 @@ def teams(tx: Tx, number: ClubId) -> Mapping[TeamId, TeamRef]:
     return {row.id: TeamRef(row.id, row.name) for row in tx.execute(wanted)}
 
 
-@remembered(TEAM)
-def team_adults(tx: Tx, number: ClubId) -> Mapping[TeamId, PersonId]:
-    """Return the adult of each team that has one of its own."""
-    wanted = sa.select(TEAM.c.id, TEAM.c.adult_id).where(
-        TEAM.c.club_id == number, TEAM.c.adult_id.is_not(None)
-    )
-    return {TeamId(row.id): PersonId(row.adult_id) for row in tx.execute(wanted)}
-
-
 def add_team(tx: Tx, number: ClubId, name: str) -> TeamRef:
     """Add a team."""
     made = tx.execute(sa.insert(TEAM).values(club_id=number, name=name).returning(TEAM.c.id))

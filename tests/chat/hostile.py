@@ -129,6 +129,11 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
             st.tuples(LABELS, LABELS, st.sampled_from(["", "on hold", "out of use"])), min_size=1
         ).map(tuple)
     },
+    results.Quirks: {
+        "again": st.lists(
+            st.tuples(st.sampled_from(sorted(SYMPTOMS)), st.integers(2, 30)), max_size=3
+        ).map(tuple)
+    },
     results.SessionMoved: {"back": st.sampled_from(["", "2026-10-02:1530"])},
     results.BookedTomorrow: {
         "swaps": st.lists(
@@ -246,6 +251,8 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
                     "resource",
                     "change",
                     "day",
+                    "team",
+                    "adult",
                 ]
             ),
             "word": WORDS,

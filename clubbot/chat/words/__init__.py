@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from clubbot.chat.words import (
     absence,
     afterwards,
+    answering,
     booking,
     charging,
     claiming,
@@ -43,6 +44,7 @@ SAID: dict[type, Wording] = {
     Refused: refused,
     **absence.SAID,
     **afterwards.SAID,
+    **answering.SAID,
     **booking.SAID,
     **charging.SAID,
     **claiming.SAID,

@@ -176,6 +176,10 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which thing to which kit? Such as: /fit battery B7 to D, or /fit D"
     if wanted == "evening":
         return "What happened? Such as: /log all out 15:30, all back 17:00, G flat"
+    if wanted == "team":
+        return "Which team, and which adult? Such as: /team Red adult Sam"
+    if wanted == "adult":
+        return "Only an adult answers for a team: a leader or co-leader. /people shows who is."
     if wanted == "change":
         return (
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"
