@@ -14,6 +14,7 @@ import sqlalchemy as sa
 from clubbot.rules.availability import ResourceId
 from clubbot.rules.model import BookingId, ClubId, KitId, KitTypeId, PersonId, TeamId, Window
 from clubbot.store.engine import Tx
+from clubbot.store.prepared import Prepared
 from clubbot.store.remembering import remembered
 from clubbot.store.tables import BOOKING, BOOKING_KIT, BOOKING_RESOURCE, RESOURCE
 
@@ -54,10 +55,12 @@ _STANDING = (
     .where(BOOKING.c.club_id == sa.bindparam("club"), BOOKING.c.cancelled_at.is_(None))
     .order_by(BOOKING.c.starts, BOOKING.c.id, BOOKING_KIT.c.kit_id)
 )
-_BETWEEN = _STANDING.where(
-    BOOKING.c.ends > sa.bindparam("after"),
-    BOOKING.c.starts < sa.bindparam("before"),
-    BOOKING.c.ended_at.is_(None),
+_BETWEEN = Prepared(
+    _STANDING.where(
+        BOOKING.c.ends > sa.bindparam("after"),
+        BOOKING.c.starts < sa.bindparam("before"),
+        BOOKING.c.ended_at.is_(None),
+    )
 )
 _BY_ID = _STANDING.where(BOOKING.c.id.in_(sa.bindparam("ids", expanding=True)))
 _RESOURCE = sa.select(RESOURCE.c.id).where(RESOURCE.c.club_id == sa.bindparam("club")).limit(1)
@@ -71,8 +74,8 @@ def between(
     tx: Tx, club: ClubId, window: Window, gap: timedelta = timedelta(0)
 ) -> list[LiveBooking]:
     """Return the standing bookings that lie less than `gap` from a window, by start."""
-    span = {"after": window.start - gap, "before": window.end + gap}
-    return _standing(tx, club, _BETWEEN, span)
+    found = _BETWEEN.rows(tx, club=club, after=window.start - gap, before=window.end + gap)
+    return _bookings(tx, club, found)
 
 
 def by_id(tx: Tx, club: ClubId, ids: Iterable[int]) -> dict[BookingId, LiveBooking]:
@@ -100,27 +103,29 @@ def of_person(
     )
 
 
-_LAST_KITS = sa.select(BOOKING_KIT.c.kit_id).where(
-    BOOKING_KIT.c.club_id == sa.bindparam("club"),
-    BOOKING_KIT.c.booking_id
-    == sa.select(BOOKING.c.id)
-    .where(
-        BOOKING.c.club_id == sa.bindparam("club"),
-        BOOKING.c.team_id == sa.bindparam("team"),
-        BOOKING.c.kind == "use",
-        BOOKING.c.cancelled_at.is_(None),
-        BOOKING.c.starts < sa.bindparam("before"),
+_LAST_KITS = Prepared(
+    sa.select(BOOKING_KIT.c.kit_id).where(
+        BOOKING_KIT.c.club_id == sa.bindparam("club"),
+        BOOKING_KIT.c.booking_id
+        == sa.select(BOOKING.c.id)
+        .where(
+            BOOKING.c.club_id == sa.bindparam("club"),
+            BOOKING.c.team_id == sa.bindparam("team"),
+            BOOKING.c.kind == "use",
+            BOOKING.c.cancelled_at.is_(None),
+            BOOKING.c.starts < sa.bindparam("before"),
+        )
+        .order_by(BOOKING.c.starts.desc())
+        .limit(1)
+        .scalar_subquery(),
     )
-    .order_by(BOOKING.c.starts.desc())
-    .limit(1)
-    .scalar_subquery(),
 )
 
 
 def last_kits(tx: Tx, club: ClubId, team: TeamId, before: datetime) -> tuple[KitId, ...]:
     """Return the kits that a team had at its last booking before this instant."""
-    facts = {"club": club, "team": team, "before": before}
-    return tuple(tx.execute(_LAST_KITS, facts).scalars())
+    found = _LAST_KITS.rows(tx, club=club, team=team, before=before)
+    return tuple(KitId(row.kit_id) for row in found)
 
 
 def next_start(tx: Tx, club: ClubId, kit: KitId, after: datetime) -> datetime | None:
@@ -159,14 +164,27 @@ def uses(tx: Tx, club: ClubId, window: Window) -> dict[KitId, int]:
     return dict(found)
 
 
-_ADD = (
+_ADD = Prepared(
     sa.insert(BOOKING)
     .values(
         number=sa.select(sa.func.coalesce(sa.func.max(BOOKING.c.number), 0) + 1)
         .where(BOOKING.c.club_id == sa.bindparam("club"))
         .scalar_subquery()
     )
-    .returning(BOOKING.c.id, BOOKING.c.number)
+    .returning(BOOKING.c.id, BOOKING.c.number),
+    columns=(
+        "club_id",
+        "kind",
+        "series",
+        "offered_until",
+        "team_id",
+        "kit_type_id",
+        "kits",
+        "starts",
+        "ends",
+        "booked_by",
+        "booked_at",
+    ),
 )
 
 
@@ -192,24 +210,22 @@ def add(
     offered_until: datetime | None = None,
 ) -> Added:
     """Add a booking; people will know it by the next number."""
-    made = tx.execute(
-        _ADD,
-        {
-            "club": club,
-            "club_id": club,
-            "kind": kind,
-            "series": series,
-            "offered_until": offered_until,
-            "team_id": team,
-            "kit_type_id": kit_type,
-            "kits": count,
-            "starts": window.start,
-            "ends": window.end,
-            "booked_by": booked_by,
-            "booked_at": now,
-        },
+    made = _ADD.first(
+        tx,
+        club=club,
+        club_id=club,
+        kind=kind,
+        series=series,
+        offered_until=offered_until,
+        team_id=team,
+        kit_type_id=kit_type,
+        kits=count,
+        starts=window.start,
+        ends=window.end,
+        booked_by=booked_by,
+        booked_at=now,
     )
-    return Added(*made.one())
+    return Added(*made)
 
 
 def book_along(
@@ -314,7 +330,9 @@ def _change(tx: Tx, club: ClubId, booking: BookingId, **values: Any) -> None:
     )
 
 
-_CHOOSE = sa.insert(BOOKING_KIT)
+_CHOOSE = Prepared(
+    sa.insert(BOOKING_KIT), columns=("club_id", "booking_id", "kit_id", "named", "told_at")
+)
 
 
 def choose(
@@ -326,18 +344,15 @@ def choose(
     told_at: datetime | None,
 ) -> None:
     """Add kits to a booking's choice; `told_at` is None while nobody was told them."""
-    rows = [
-        {
-            "club_id": club,
-            "booking_id": booking,
-            "kit_id": kit,
-            "named": kit in named,
-            "told_at": told_at,
-        }
-        for kit in kits
-    ]
-    if rows:
-        tx.execute(_CHOOSE, rows)
+    for kit in kits:
+        _CHOOSE.rows(
+            tx,
+            club_id=club,
+            booking_id=booking,
+            kit_id=kit,
+            named=kit in named,
+            told_at=told_at,
+        )
 
 
 def drop(tx: Tx, club: ClubId, booking: BookingId, kits: Iterable[KitId]) -> None:
@@ -367,7 +382,10 @@ def told(tx: Tx, club: ClubId, booking: BookingId, now: datetime) -> None:
 def _standing(
     tx: Tx, club: ClubId, question: sa.Select[Any], facts: Mapping[str, Any] | None = None
 ) -> list[LiveBooking]:
-    rows = tx.execute(question, {"club": club, **(facts or {})}).all()
+    return _bookings(tx, club, tx.execute(question, {"club": club, **(facts or {})}).all())
+
+
+def _bookings(tx: Tx, club: ClubId, rows: Sequence[Any]) -> list[LiveBooking]:
     along = _along(tx, club, list(dict.fromkeys(row.id for row in rows)))
     return [
         _live(list(same), along.get(number, ()))

@@ -16,6 +16,7 @@ from clubbot.rules.model import ClubId, KitTypeId, PersonId, TeamId
 from clubbot.rules.results import TeamRef
 from clubbot.rules.settings import ClubSettings
 from clubbot.store.engine import Tx
+from clubbot.store.prepared import Prepared
 from clubbot.store.remembering import raised, remembered
 from clubbot.store.tables import (
     CLOSURE,
@@ -29,7 +30,7 @@ from clubbot.store.tables import (
     TEAM,
 )
 
-_LOCK = (
+_LOCK = Prepared(
     sa.update(CLUB)
     .where(CLUB.c.id == sa.bindparam("club"))
     .values(version=CLUB.c.version + 1)
@@ -39,7 +40,7 @@ _LOCK = (
 
 def lock(tx: Tx, club: ClubId) -> int:
     """Take the club's lock for this transaction and return its new version."""
-    version = int(tx.execute(_LOCK, {"club": club}).scalar_one())
+    version = int(_LOCK.rows(tx, club=club)[0].version)
     raised(tx, club, version)
     return version
 

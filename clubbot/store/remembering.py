@@ -124,6 +124,12 @@ def raised(tx: Connection, club: ClubId, version: int) -> None:
         recall.raised[club] = version
 
 
+def wrote(tx: Connection, table: str) -> None:
+    """Note that this transaction writes to a table."""
+    if (recall := _recall(tx)) is not None:
+        recall.written.add(table)
+
+
 def remembered(
     *tables: sa.Table,
 ) -> Callable[[Callable[..., T]], Callable[[Connection, ClubId], T]]:
@@ -159,8 +165,8 @@ def watch(engine: Engine) -> None:
     def _on_execute(tx: Connection, *facts: Any) -> None:
         context = facts[3]
         writes = context is not None and (context.isinsert or context.isupdate or context.isdelete)
-        if writes and (recall := _recall(tx)) is not None:
-            recall.written.add(context.compiled.statement.table.name)
+        if writes:
+            wrote(tx, context.compiled.statement.table.name)
 
     @sa.event.listens_for(engine, "rollback")
     def _on_rollback(tx: Connection) -> None:

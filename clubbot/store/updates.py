@@ -17,6 +17,7 @@ import sqlalchemy as sa
 from sqlalchemy.engine import Connection
 
 from clubbot.store.engine import Store, inserting
+from clubbot.store.prepared import Prepared
 from clubbot.store.tables import Bot, HandledUpdate
 from clubbot.store.tables import Inbox as InboxRow
 
@@ -38,8 +39,7 @@ def earlier(tx: Connection, bot_id: int, update_id: int) -> str | None:
 
 def record(tx: Connection, bot_id: int, update_id: int, at: datetime, result: str) -> None:
     """Say that this update's effect is part of this transaction; `result` is JSON."""
-    values = {"bot_id": bot_id, "update_id": update_id, "at": at, "result": result}
-    tx.execute(_RECORD, values)
+    _RECORD.rows(tx, bot_id=bot_id, update_id=update_id, at=at, result=result)
 
 
 def forget(tx: Connection, now: datetime) -> None:
@@ -49,7 +49,7 @@ def forget(tx: Connection, now: datetime) -> None:
     tx.execute(sa.delete(INBOX).where(INBOX.c.tries == SET_ASIDE, INBOX.c.received_at < before))
 
 
-_RECORD = sa.insert(HANDLED)
+_RECORD = Prepared(sa.insert(HANDLED), columns=("bot_id", "update_id", "at", "result"))
 _EARLIER = sa.select(HANDLED.c.result).where(
     HANDLED.c.bot_id == sa.bindparam("b_bot"), HANDLED.c.update_id == sa.bindparam("b_update")
 )

@@ -23,6 +23,50 @@ class Attempt:
     best: bool = False
 
 
+def unmoved(part: Part) -> tuple[int, ...] | None:
+    """Everyone's usual kits, and for the request and those without any what is free besides.
+
+    None where that may not be the cheapest: where somebody would get a kit that isn't the usual
+    one, was told another, or has one that is worn more, and where driving counts. What the request
+    lacks of its own usual kits others have as theirs, and lose one for each that they give up: so
+    nothing is cheaper, and no proof is needed.
+    """
+    kits = part.ground.kits
+    least = min((kit.uses for kit in kits), default=0)
+    worn = sum(1 << number for number, kit in enumerate(kits) if kit.uses > least)
+    request = part.ground.items[-1].demand
+    masks: list[int] = [0] * len(part.items)
+    newcomers: list[int] = []
+    for number, item in enumerate(part.items):
+        if (item.drive and part.ground.budgets) or item.usual & worn:
+            return None
+        if not item.need:
+            continue
+        if item.demand is request and not item.told:
+            newcomers.insert(0, number)
+        elif not item.usual:
+            newcomers.append(number)
+        else:
+            if item.usual.bit_count() != item.need or (item.told and item.usual & ~item.told):
+                return None
+            for other in bits(part.clash[number] & ((1 << number) - 1)):
+                if masks[other] & item.usual:
+                    return None
+            masks[number] = item.usual
+    for number in newcomers:
+        item = part.items[number]
+        free = (item.told or item.allowed) & ~worn
+        for other in bits(part.clash[number]):
+            free &= ~masks[other]
+        if free.bit_count() < item.need:
+            return None
+        for _ in range(item.need):
+            liked = free & item.usual or free
+            masks[number] |= liked & -liked
+            free &= ~(liked & -liked)
+    return tuple(masks)
+
+
 def attempt(part: Part, *, prefer: bool) -> Attempt:
     """Any assignment, or with `prefer` one that is cheap and often the cheapest.
 

@@ -11,6 +11,7 @@ from clubbot.rules.availability.ground import Ground, Item, bits
 from clubbot.rules.availability.model import Change, Demand, Possible
 from clubbot.rules.availability.parts import Part, connected, part_of
 from clubbot.rules.availability.programme import Verdict
+from clubbot.rules.availability.quick import unmoved
 from clubbot.rules.availability.solve import Care, solve
 from clubbot.rules.model import BookingId, KitId
 
@@ -65,11 +66,15 @@ def most(ground: Ground, at_most: int, seconds: float) -> int:
 
 
 def _solved(parts: Sequence[Part], seconds: float, care: Care) -> list[Found] | Verdict:
-    if not all(enough(part) for part in parts):
+    easy = [unmoved(part) if care else None for part in parts]
+    if not all(known is not None or enough(part) for part, known in zip(parts, easy, strict=True)):
         return Verdict.NO
     solved: list[Found] = []
     unsure = False
-    for part in parts:
+    for part, known in zip(parts, easy, strict=True):
+        if known is not None:
+            solved.append(Found(known, (True,) * len(known), best=True))
+            continue
         found = solve(part, seconds / len(parts), care)
         if found is Verdict.NO:
             return found
