@@ -13,6 +13,7 @@ import sqlalchemy as sa
 from clubbot.rules.model import ClubId, PersonId, Role, TeamId
 from clubbot.rules.results import KnockView
 from clubbot.store.engine import Tx
+from clubbot.store.prepared import Prepared
 from clubbot.store.remembering import remembered, saw
 from clubbot.store.tables import (
     CLUB,
@@ -53,9 +54,11 @@ _WHO = (
     .join_from(PERSON, CLUB, PERSON.c.club_id == CLUB.c.id)
     .where(PERSON.c.telegram_id == sa.bindparam("telegram_id"), PERSON.c.left_at.is_(None))
 )
-_WHO_ALONE = _WHO.order_by(PERSON.c.chosen_at.desc(), PERSON.c.id).limit(1)
-_WHO_IN_GROUP = _WHO.join(GROUP_CHAT, GROUP_CHAT.c.club_id == CLUB.c.id).where(
-    GROUP_CHAT.c.chat_id == sa.bindparam("chat_id"), GROUP_CHAT.c.removed_at.is_(None)
+_WHO_ALONE = Prepared(_WHO.order_by(PERSON.c.chosen_at.desc(), PERSON.c.id).limit(1))
+_WHO_IN_GROUP = Prepared(
+    _WHO.join(GROUP_CHAT, GROUP_CHAT.c.club_id == CLUB.c.id).where(
+        GROUP_CHAT.c.chat_id == sa.bindparam("chat_id"), GROUP_CHAT.c.removed_at.is_(None)
+    )
 )
 
 
@@ -69,9 +72,9 @@ def person_in_chat(
     """
     facts = {"telegram_id": telegram_id, "chat": chat, "bot": bot, "update": update}
     if private:
-        row = tx.execute(_WHO_ALONE, facts).first()
+        row = _WHO_ALONE.first(tx, **facts)
     else:
-        row = tx.execute(_WHO_IN_GROUP, {**facts, "chat_id": chat}).first()
+        row = _WHO_IN_GROUP.first(tx, **facts, chat_id=chat)
     if row is not None:
         saw(tx, row.club_id, row.version)
     return row
