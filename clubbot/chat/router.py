@@ -151,6 +151,7 @@ _NUMBER = "[0-9]{1,9}"
 _MOMENT = "[0-9]{9,10}"
 _DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 _WORDS = "[ -~]{1,60}"
+_CODES = "[0-9a-z]{1,9}([.][0-9a-z]{1,9})*"
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +231,12 @@ VERBS: dict[str, Verb] = {
     "battery": Verb(charging.battery_said, rf"{_NUMBER}:(flat|running|start)"),
     "wasthere": Verb(fitting.was_there, _NUMBER),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d"),
+    "loton": Verb(charging.put_on, _CODES),
+    "lotshow": Verb(charging.showing, _CODES),
+    "lotnot": Verb(charging.not_charging, "[0-9a-z]{1,9}"),
+    "lotswap": Verb(charging.swapped, _CODES),
+    "lotdone": Verb(charging.done, _CODES),
+    "lotfail": Verb(charging.not_done, _CODES),
     "setup": Verb(club.ask, "|".join((*STEPS, club.BEGIN))),
     "skip": Verb(club.skip, "|".join(STEPS)),
     "answer": Verb(club.answer, rf"({'|'.join(STEPS)}):{_WORDS}"),

@@ -79,8 +79,13 @@ def _note(tx: Tx, who: Who, first: date, last: date, acting: PersonId) -> AwayNo
 @look(Deed.GO_AWAY)
 def who_is_away(tx: Tx, who: Who) -> WhoIsAway:
     """Return which adults are away now or will be."""
-    coming = [each for each in absences.absences(tx, who.club) if each.ends_at > who.now]
-    return WhoIsAway(tuple(_line(tx, who, each) for each in coming))
+    return WhoIsAway(coming(tx, who))
+
+
+def coming(tx: Tx, who: Who) -> tuple[AwayLine, ...]:
+    """Return the absences that aren't over, the first first."""
+    away = [each for each in absences.absences(tx, who.club) if each.ends_at > who.now]
+    return tuple(_line(tx, who, each) for each in away)
 
 
 @deed(Deed.GO_AWAY)

@@ -43,6 +43,8 @@ from clubbot.store.people import PersonRow
 
 TRIES = 5
 TRIES_WITHIN = timedelta(hours=1)
+TRIES_OF_ALL = 20
+"""From so many wrong codes within that time on, by whomever, the leaders hear of it too."""
 LINK_DAYS = 7
 LINK_USES = 30
 NO_NAME = "someone"
@@ -51,7 +53,8 @@ NO_NAME = "someone"
 def start(store: Store, asking: Asking, code: str, name: str) -> Answer:
     """Open the chat: found a club with the first leader's code, knock with a link, or just look in.
 
-    Five wrong codes within an hour, and no further one is looked at until the hour is over.
+    Five wrong codes within an hour, and no further one is looked at until the hour is over; the
+    leaders of every club are told, since nobody knows which one is meant.
     """
     with store.write() as tx:
         who = find_who(tx, asking._replace(private=True))
@@ -65,9 +68,18 @@ def start(store: Store, asking: Asking, code: str, name: str) -> Answer:
         answer = once(tx, asking, shown, lambda: _enter(tx, asking, code, name))
         if isinstance(answer.value, Refused) and answer.value.reason is Reason.CODE_WRONG:
             people.note_wrong_code(tx, asking.telegram_id, asking.now)
+            _report_guessing(tx, asking)
         if isinstance(answer.value, Claimed) and (leader := find_who(tx, asking)):
             return Answer(answer.value, view(leader))
         return answer
+
+
+def _report_guessing(tx: Tx, asking: Asking) -> None:
+    since = asking.now - TRIES_WITHIN
+    tries = people.wrong_codes(tx, None, since)
+    if tries >= TRIES_OF_ALL or people.wrong_codes(tx, asking.telegram_id, since) >= TRIES:
+        for row in clubs.everyone(tx):
+            notices.codes_guessed(tx, asking, row, tries)
 
 
 def _welcome(who: Who | None) -> Welcome:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 
-from clubbot.desk import charging, notices, replanning, storing, waiting
+from clubbot.desk import charging, notices, replanning, storing, succession, waiting
 from clubbot.desk.acting import by_the_clock
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import is_late
@@ -123,7 +123,7 @@ def _load(tx: Tx, row: ClubRow, now: datetime) -> _Club:
         roles={person.id: person.role for person in people.people(tx, row.id)},
         members=notices.company(tx, row.id),
         kits=kits(tx, row.id),
-        bookings=tuple(bookings.between(tx, row.id, near)),
+        bookings=tuple(bookings.between(tx, row.id, Window(now - HORIZON, now + HORIZON + DAY))),
     )
 
 
@@ -135,6 +135,7 @@ def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     yield from _morning_list(club)
     yield from _teardown(club)
     yield from storing.due(club)
+    yield from succession.due(club)
 
 
 def _tomorrow(club: _Club, tx: Tx) -> Iterator[NewNotice]:

@@ -12,10 +12,12 @@ from clubbot.desk import (
     danger,
     feed,
     losing,
+    lots,
     moving,
     notices,
     scanning,
     storing,
+    succession,
     today,
 )
 from clubbot.desk.acting import Who
@@ -28,6 +30,7 @@ from clubbot.rules.results import (
     BookingChanged,
     BookingOff,
     BookingShort,
+    CodesGuessed,
     DueSoon,
     KitsSwapped,
     Late,
@@ -194,6 +197,10 @@ def _teardown(tx: Tx, who: Who, row: NoticeRow) -> object:
     return Teardown(found[0].shown(found[1])) if found else None
 
 
+def _guessing(tx: Tx, who: Who, row: NoticeRow) -> object:
+    return CodesGuessed(row.facts["tries"])
+
+
 READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.TOMORROW: _tomorrow,
     notices.DUE_SOON: _due_soon,
@@ -223,6 +230,10 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.SCANNED: scanning.owed_scan,
     notices.MIX: scanning.owed_mix,
     notices.LOST: losing.told,
+    notices.LOT_LOOK: lots.look,
+    notices.LOT_OVER: lots.over,
+    notices.ALONE: succession.told,
+    notices.GUESSING: _guessing,
     notices.AWAY: absence.told,
     notices.BACK: absence.told,
     storing.BEFORE_BREAK: storing.before_break,

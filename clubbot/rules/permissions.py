@@ -31,6 +31,7 @@ class Deed(StrEnum):
     SEE_FAULTS = "see the open faults"
     CLOSE_FAULT = "close a fault"
     WITHDRAW = "put a kit out of use and back"
+    PARTS = "see where parts are and move them"
     CANCEL_ANY = "cancel anybody's booking"
     RELEASE = "take a kit off hold"
     CLAIM = "write to the supplier"
@@ -41,6 +42,7 @@ class Deed(StrEnum):
     ANSWER_LATE = "answer for late kits"
     LET_IN = "let people in, invite and remove them"
     FIT = "fit batteries, tablets and units to kits"
+    ORDER_PARTS = "see what went missing and what to order"
     LOSE = "see and note what is lost or stolen"
     GO_AWAY = "say that one is away and who acts"
     HAND_OVER = "print the handover"
@@ -76,6 +78,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.SEE_FAULTS: _HELPERS,
     Deed.CLOSE_FAULT: _HELPERS,
     Deed.WITHDRAW: _HELPERS,
+    Deed.PARTS: _HELPERS,
     Deed.CANCEL_ANY: _HELPERS,
     Deed.RELEASE: _ADULTS,
     Deed.CLAIM: _ADULTS,
@@ -86,6 +89,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.ANSWER_LATE: _ADULTS,
     Deed.LET_IN: _ADULTS,
     Deed.FIT: _ADULTS,
+    Deed.ORDER_PARTS: _ADULTS,
     Deed.LOSE: _ADULTS,
     Deed.GO_AWAY: _ADULTS,
     Deed.HAND_OVER: _ADULTS,

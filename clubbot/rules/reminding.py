@@ -111,6 +111,19 @@ def morning_list(day: date, calendar: ClubCalendar, settings: ClubSettings) -> D
     return Due(at, sessions[-1].window.end, day.isoformat())
 
 
+def only_leader(day: date, calendar: ClubCalendar, settings: ClubSettings) -> Due:
+    """Return when a club's only leader is told so: with a quarter's first charge list.
+
+    How seldom is common practice, no source.
+    """
+    quarter = (day.month - 1) // 3
+    first = date(day.year, 3 * quarter + 1, 1)
+    at = charge_list(first, calendar, settings).at
+    if calendar.day_of(at) < first:
+        at = charge_list(first + 7 * DAY, calendar, settings).at
+    return Due(at, at + 3 * DAY, f"{day.year}-Q{quarter + 1}")
+
+
 def teardown(window: Window, calendar: ClubCalendar, settings: ClubSettings) -> Due:
     """Return when the adults hear that a keep ends: in the morning of its last day."""
     day = calendar.day_of(window.end)

@@ -28,6 +28,10 @@ class ClubSettings:
     - `charge_bays`: how many batteries can be on the chargers at once; None: all of them.
     - `charge_minutes`: how long a charge from empty to full takes; the charger's guide says it.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
+    - `parts_delivery_days`, `parts_order_days`: how long ordered parts take to come, and how long
+      it is from one order to the next (a term); `parts_chance_percent`: how sure the spares are to
+      last until then.
+    - `scale_step_mg`: what the scale shows in that parts are weighed on, in milligrams.
     - `zone_set`: whether somebody said which zone the club is in.
     - `hand_in`: where what is found is handed in, for whoever scans a label.
     - `keys_at`, `runs_on`, `account_of`: where the keys are, what the bot runs on, and whose
@@ -57,6 +61,10 @@ class ClubSettings:
     charge_minutes: int = 150
     charge_list_weekday: int = 4
     charge_list_at: time = time(15)
+    parts_delivery_days: int = 21
+    parts_order_days: int = 112
+    parts_chance_percent: int = 90
+    scale_step_mg: int = 1000
     quiet_from: time = time(21)
     quiet_to: time = time(7)
     student_quiet_from: time = time(19)
@@ -128,6 +136,10 @@ _NAMES = {
     "full charge": "charge_minutes",
     "charge list": "charge_list_at",
     "charge day": "charge_list_weekday",
+    "parts delivery": "parts_delivery_days",
+    "parts order": "parts_order_days",
+    "parts chance": "parts_chance_percent",
+    "scale": "scale_step_mg",
     "quiet from": "quiet_from",
     "quiet to": "quiet_to",
     "students quiet from": "student_quiet_from",
@@ -155,6 +167,9 @@ _BOUNDS = {
     "driving_percent": (1, 100),
     "charge_bays": (1, 200),
     "charge_minutes": (10, 24 * 60),
+    "parts_delivery_days": (1, 200),
+    "parts_order_days": (7, 400),
+    "parts_chance_percent": (50, 99),
     "keep_photos_days": (1, 3650),
     "keep_texts_days": (1, 3650),
     "keep_messages_days": (1, 400),
@@ -162,6 +177,8 @@ _BOUNDS = {
 }
 _WORDED = ("emergency_number", "contact", "hand_in", "keys_at", "runs_on", "account_of")
 _LONGEST = 60
+_COARSEST = 100_000
+"""Milligrams: no scale for parts shows in larger steps."""
 _LONGER = {"keys_at": 200, "runs_on": 200, "account_of": 120}
 
 
@@ -177,6 +194,8 @@ def _spell(field: str, value: object) -> str:
         return ", ".join(_WEEKDAYS[day] for day in value) or "not said"
     if isinstance(value, time):
         return value.isoformat("minutes")
+    if field == "scale_step_mg" and isinstance(value, int):
+        return f"{value / 1000:g} g"
     unit = field.rpartition("_")[2]
     if unit in ("minutes", "days", "percent"):
         return f"{value} {unit}"
@@ -202,6 +221,10 @@ def _read(field: str, said: str) -> Any:
         low, high = _BOUNDS[field]
         number = said.split()[0]
         return int(number) if number.isdecimal() and low <= int(number) <= high else None
+    if field == "scale_step_mg":
+        found = re.fullmatch(r"(\d{1,3}(?:[.,]\d{1,3})?)\s*(?:g|grams?)?", said, re.IGNORECASE)
+        step = round(float(found[1].replace(",", ".")) * 1000) if found else 0
+        return step if 1 <= step <= _COARSEST else None
     if field == "charge_list_weekday":
         return _weekday(said)
     if field == "charge_days":
@@ -226,6 +249,8 @@ def _wanted(field: str) -> str:
     if field in _BOUNDS:
         low, high = _BOUNDS[field]
         return f"a whole number from {low} to {high}"
+    if field == "scale_step_mg":
+        return "what its display steps by in grams, such as 0.1"
     if field == "charge_list_weekday":
         return "a day of the week, such as Friday"
     if field == "charge_days":

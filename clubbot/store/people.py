@@ -232,11 +232,11 @@ def drop_founding_codes(tx: Tx) -> None:
     tx.execute(sa.delete(INVITATION).where(INVITATION.c.club_id.is_(None)))
 
 
-def wrong_codes(tx: Tx, telegram_id: int, since: datetime) -> int:
-    """Return how many wrong codes somebody has tried since then."""
-    found = sa.select(sa.func.count()).where(
-        CODE_TRY.c.telegram_id == telegram_id, CODE_TRY.c.at > since
-    )
+def wrong_codes(tx: Tx, telegram_id: int | None, since: datetime) -> int:
+    """Return how many wrong codes somebody has tried since then; None: all together."""
+    found = sa.select(sa.func.count()).where(CODE_TRY.c.at > since)
+    if telegram_id is not None:
+        found = found.where(CODE_TRY.c.telegram_id == telegram_id)
     return int(tx.execute(found).scalar_one())
 
 

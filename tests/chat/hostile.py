@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from clubbot.chat.words import SAID
 from clubbot.chat.words.fault import SYMPTOMS
+from clubbot.chat.words.mending import STEPS
 from clubbot.desk.acting import View
 from clubbot.rules import results
 from clubbot.rules.faults.knowledge import known
@@ -21,6 +22,7 @@ from clubbot.rules.model import (
     BookingId,
     FaultId,
     Instead,
+    ItemKind,
     KitId,
     NoticeId,
     PersonId,
@@ -76,6 +78,7 @@ WINDOWS = st.builds(
     MOMENTS,
     st.integers(1, 60 * 24 * 20),
 )
+CAUSES = st.lists(st.sampled_from(sorted(known().causes)), max_size=4).map(tuple)
 DAYS = st.dates(date(2026, 1, 1), date(2027, 12, 31))
 
 for number in (BookingId, FaultId, KitId, NoticeId, PersonId, TeamId):
@@ -86,7 +89,27 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     results.TeamRef: {"name": NAMES},
     results.KitRef: {"label": LABELS},
     results.Swap: {"before": LABELS, "after": LABELS},
-    results.FaultLine: {"symptom": st.sampled_from(sorted(SYMPTOMS)), "said": WORDS},
+    results.FaultLine: {
+        "symptom": st.sampled_from(sorted(SYMPTOMS)),
+        "said": WORDS,
+        "thing": st.sampled_from(["", *ItemKind]).map(str),
+        "fix": WORDS,
+    },
+    results.FaultStep: {"what": st.sampled_from([*STEPS, "no longer there"])},
+    results.FixWanted: {"causes": CAUSES},
+    results.CauseNoted: {"cause": st.sampled_from(sorted(known().causes))},
+    results.FaultCard: {
+        "use": st.sampled_from(["", "in use", "out of use", "on hold"]),
+        "things": st.just(tuple(map(str, ItemKind))),
+    },
+    results.OwnWord: {"code": st.sampled_from([*known().checks, "no-longer-there"])},
+    results.OwnWordsWanted: {"code": st.sampled_from(sorted(known().checks))},
+    results.OwnWordsAdded: {"code": st.sampled_from(sorted(known().causes))},
+    results.SerialWanted: {"thing": st.sampled_from(list(ItemKind)).map(str)},
+    results.ClaimEnded: {
+        "outcome": st.sampled_from(["repaired", "replaced", "refused"]),
+        "thing": st.sampled_from(["", *ItemKind]).map(str),
+    },
     results.CheckDone: {
         "code": st.sampled_from([*known().checks, "no-longer-there"]),
         "outcome": st.sampled_from([str(outcome) for outcome in Outcome]),
@@ -176,7 +199,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         "use": st.sampled_from(["in use", "out of use", "on hold"]),
         "note": WORDS,
     },
-    results.FaultClosed: {"fix": WORDS},
+    results.FaultClosed: {"fix": WORDS, "causes": CAUSES},
     results.FaultKitNeeded: {"said": WORDS},
     results.NotAFault: {"said": WORDS},
     results.KitCard: {"held": st.none() | NOTES, "withdrawn": st.none() | WORDS},
@@ -249,6 +272,8 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
                     "keep",
                     "calendar",
                     "resource",
+                    "claim",
+                    "own words",
                     "change",
                     "day",
                     "team",

@@ -453,6 +453,7 @@ def test_the_weekly_list_keeps_its_wall_time_across_both_clock_changes(
         with sqlite_store.write() as tx:
             clubs.remove_meetings(tx, club.id)
         club.settings(charge_list_at=time(15))
+        club.newcomer("Second", Role.LEADER)
         walls = []
         for week in range(4):
             monday = first + timedelta(weeks=week)
