@@ -1100,6 +1100,66 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_mix_club_id"), ["club_id"], unique=False)
 
     op.create_table(
+        "last_buttons",
+        sa.Column("chat_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("buttons", sa.JSON(), nullable=False),
+        sa.PrimaryKeyConstraint("chat_id", name=op.f("pk_last_buttons")),
+    )
+    op.create_table(
+        "mute",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("kind", sqlmodel.sql.sqltypes.AutoString(length=24), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_mute_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_mute_club_id_club")),
+        sa.PrimaryKeyConstraint("club_id", "person_id", "kind", name=op.f("pk_mute")),
+    )
+    op.create_table(
+        "seen",
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_seen_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_seen_club_id_club")),
+        sa.PrimaryKeyConstraint("club_id", "person_id", name=op.f("pk_seen")),
+    )
+    op.create_table(
+        "sent_message",
+        sa.Column("id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column(
+            "person_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
+        ),
+        sa.Column("at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
+        sa.Column("text", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["club_id", "person_id"],
+            ["person.club_id", "person.id"],
+            name=op.f("fk_sent_message_club_id_person_id_person"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["club_id"], ["club.id"], name=op.f("fk_sent_message_club_id_club")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_sent_message")),
+    )
+    with op.batch_alter_table("sent_message", schema=None) as batch_op:
+        batch_op.create_index("ix_sent_message_at", ["club_id", "at"], unique=False)
+        batch_op.create_index(batch_op.f("ix_sent_message_club_id"), ["club_id"], unique=False)
+
+    op.create_table(
         "day_list",
         sa.Column("club_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column(
@@ -1184,6 +1244,14 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    with op.batch_alter_table("sent_message", schema=None) as batch_op:
+        batch_op.drop_index(batch_op.f("ix_sent_message_club_id"))
+        batch_op.drop_index("ix_sent_message_at")
+
+    op.drop_table("sent_message")
+    op.drop_table("seen")
+    op.drop_table("mute")
+    op.drop_table("last_buttons")
     with op.batch_alter_table("tag", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_tag_club_id"))
 

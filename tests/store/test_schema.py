@@ -24,7 +24,7 @@ from clubbot.store.engine import Store, StoreUnavailable
 
 NOW = datetime(2026, 10, 2, 14, 30, tzinfo=UTC)
 TABLES = SQLModel.metadata.sorted_tables
-_OWNERLESS = {"club", "code_try", "inbox", "handled_update", "dialogue", "bot"}
+_OWNERLESS = {"club", "code_try", "inbox", "handled_update", "dialogue", "bot", "last_buttons"}
 """What belongs to no club: the club itself, and what is known before a club is."""
 
 
