@@ -52,6 +52,10 @@ class EntryKind(StrEnum):
     SHELF_COUNTED = "shelf counted"
     FITTED = "fitted"
     TAKEN_OFF = "taken off"
+    SENT_IN = "sent to the supplier"
+    REPAIRED = "repaired"
+    REPLACED = "replaced"
+    REFUSED = "claim refused"
     CORRECTED = "corrected"
 
 
@@ -74,7 +78,7 @@ class Detail:
     missing or put in, of a full count all that are missing, of the shelf's all that lie there;
     `source` is where they came from, `other` the kit that they were lent to or by.
     `percent` is a level of charge (`rough` where it was read off bars), `minutes` how long a unit
-    was driven.
+    was driven; `own`: it is said of the kit's tablet.
     `before` is how the bookings stood that the deed changed, so that undoing it finds them.
     """
 
@@ -86,6 +90,7 @@ class Detail:
     percent: int | None = None
     rough: bool = False
     minutes: int | None = None
+    own: bool = False
     before: tuple[Before, ...] = ()
     source: PartsFrom = ""
     other: KitId | None = None

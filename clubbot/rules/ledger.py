@@ -156,7 +156,7 @@ def step(position: Position, entry: Entry) -> Position:
         case EntryKind.SCRAPPED:
             return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
-            return replace(moved, charged_at=at)
+            return moved if detail.own else replace(moved, charged_at=at)
         case EntryKind.SHORT_USES:
             return replace(moved, short_minutes=detail.minutes)
         case EntryKind.ALL_USES:

@@ -299,7 +299,7 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
         kit, at = entry.kit, entry.happened_at
         if kit is None:
             continue
-        if entry.kind is EntryKind.CHARGED:
+        if entry.kind is EntryKind.CHARGED and not entry.detail.own:
             minutes[kit], counted[kit] = 0, at
             if out.get(kit) is not None:
                 out[kit] = at
@@ -426,6 +426,7 @@ def _written(detail: Detail) -> dict[str, Any]:
         "percent": detail.percent,
         "rough": detail.rough or None,
         "minutes": detail.minutes,
+        "own": detail.own or None,
         "source": detail.source,
         "other": detail.other,
     }
@@ -447,6 +448,7 @@ def _read_1(payload: Mapping[str, Any]) -> Detail:
         percent=payload.get("percent"),
         rough=payload.get("rough", False),
         minutes=payload.get("minutes"),
+        own=payload.get("own", False),
         before=tuple(
             (booking, count, tuple(chosen), tuple(named))
             for booking, count, chosen, named in payload.get("before", ())
