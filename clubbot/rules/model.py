@@ -134,6 +134,10 @@ class Reason(StrEnum):
     OUT_OF_DATE = "out-of-date"
     OTHERS = "others"
     UNDECIDED = "undecided"
+    UNKNOWN_PART = "unknown-part"
+    NOT_THAT_MANY = "not-that-many"
+    NO_LENDER = "no-lender"
+    CANNOT_WEIGH = "cannot-weigh"
     OUTAGE = "outage"
 
 

@@ -19,6 +19,7 @@ class Deed(StrEnum):
     LEAVE = "leave the club"
     REPORT_FAULT = "report a fault"
     SAY_BACK = "say that a kit is back"
+    NEED_LONGER = "ask for longer with a kit"
     SAY_BATTERY = "say what a battery shows"
     ACT_FOR_TEAM = "act for any team"
     GIVE_OUT = "give out"
@@ -66,6 +67,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.LEAVE: _EVERYONE_IN,
     Deed.REPORT_FAULT: _EVERYONE_IN,
     Deed.SAY_BACK: _EVERYONE_IN,
+    Deed.NEED_LONGER: _EVERYONE_IN,
     Deed.SAY_BATTERY: _EVERYONE_IN,
     Deed.ACT_FOR_TEAM: _AT_THE_DOOR,
     Deed.GIVE_OUT: _AT_THE_DOOR,

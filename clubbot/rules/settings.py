@@ -27,6 +27,8 @@ class ClubSettings:
     - `driving_percent`: how much of a session a kit drives; common practice, no source: a third.
     - `charge_bays`: how many batteries can be on the chargers at once; None: all of them.
     - `charge_minutes`: how long a charge from empty to full takes; the charger's guide says it.
+    - `tablet_minutes`, `tablet_charge_minutes`: how long a full tablet lasts while it is on, and how
+      long its own charger takes from empty to full; common practice, no source.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
     - `parts_delivery_days`, `parts_order_days`: how long ordered parts take to come, and how long
       it is from one order to the next (a term); `parts_chance_percent`: how sure the spares are to
@@ -59,6 +61,8 @@ class ClubSettings:
     driving_percent: int = 33
     charge_bays: int | None = None
     charge_minutes: int = 150
+    tablet_minutes: int = 360
+    tablet_charge_minutes: int = 240
     charge_list_weekday: int = 4
     charge_list_at: time = time(15)
     parts_delivery_days: int = 21
@@ -134,6 +138,8 @@ _NAMES = {
     "driving": "driving_percent",
     "charger bays": "charge_bays",
     "full charge": "charge_minutes",
+    "tablet lasts": "tablet_minutes",
+    "tablet charge": "tablet_charge_minutes",
     "charge list": "charge_list_at",
     "charge day": "charge_list_weekday",
     "parts delivery": "parts_delivery_days",
@@ -167,6 +173,8 @@ _BOUNDS = {
     "driving_percent": (1, 100),
     "charge_bays": (1, 200),
     "charge_minutes": (10, 24 * 60),
+    "tablet_minutes": (30, 48 * 60),
+    "tablet_charge_minutes": (10, 24 * 60),
     "parts_delivery_days": (1, 200),
     "parts_order_days": (7, 400),
     "parts_chance_percent": (50, 99),

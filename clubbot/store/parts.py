@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, fields
 from datetime import datetime, timedelta
 
 import sqlalchemy as sa
@@ -22,6 +23,33 @@ def contents(tx: Tx, club: ClubId, kit_type: KitTypeId) -> list[tuple[str, int]]
         .order_by(PART.c.big.desc(), PART.c.id)
     )
     return [(row.name, row.number) for row in tx.execute(found)]
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """One line of a contents list, as the table has it."""
+
+    kit_type: KitTypeId
+    name: str
+    number: int
+    big: bool
+    essential: bool
+    compartment: str | None
+    weight_mg: int | None
+    spread_mg: int | None
+    pack: int | None
+    price_cents: int | None
+
+
+def listed(tx: Tx, club: ClubId) -> list[ListedPart]:
+    """Return all lines of all contents lists: by kit type, what is big first."""
+    names = [field.name for field in fields(ListedPart) if field.name != "kit_type"]
+    found = (
+        sa.select(PART.c.kit_type_id, *(PART.c[name] for name in names))
+        .where(PART.c.club_id == club)
+        .order_by(PART.c.kit_type_id, PART.c.big.desc(), PART.c.id)
+    )
+    return [ListedPart(*row) for row in tx.execute(found)]
 
 
 def back_from_away(tx: Tx, club: ClubId, now: datetime) -> dict[KitId, datetime]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 import sqlalchemy as sa
 
+from clubbot.rules.entries import EntryKind
 from clubbot.rules.model import ClubId, KitId
 from clubbot.rules.stock.balance import KitAt, Where, differences
 from clubbot.rules.stock.books import Books, Key, keep
+from clubbot.store import faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
-from clubbot.store.ledger import kit_types, of_parts
-from clubbot.store.tables import BOOKING, FAULT, PART
+from clubbot.store.ledger import kit_types, of_kinds, of_parts
+from clubbot.store.tables import BOOKING, PART
 
 
 def books(tx: Tx, club: ClubId) -> Books:
@@ -27,15 +31,10 @@ def numbers(tx: Tx, club: ClubId) -> dict[Key, int]:
 def fleet(tx: Tx, club: ClubId) -> dict[KitId, KitAt]:
     """Return where each kit is with all that is in its tray.
 
-    One under a claim goes to the supplier whole.
+    One under a claim goes to the supplier whole, unless only a thing of it is to blame.
     """
-    claimed = set(
-        tx.execute(
-            sa.select(FAULT.c.kit_id).where(
-                FAULT.c.club_id == club, FAULT.c.state == "at the supplier"
-            )
-        ).scalars()
-    )
+    still_open = faults.still_open(tx, club)
+    claimed = {f.kit.id for f in still_open if f.kit and f.at_supplier and not f.thing}
     known = kits(tx, club)
     held = [now.position.booking for now in known.values() if now.position.booking is not None]
     kept = sa.select(BOOKING.c.id).where(
@@ -53,6 +52,12 @@ def fleet(tx: Tx, club: ClubId) -> dict[KitId, KitAt]:
             where = "kept"
         found[kit] = KitAt(now.kit.kit_type, where)
     return found
+
+
+def moments_of_use(tx: Tx, club: ClubId, since: datetime) -> list[datetime]:
+    """Return when kits went out since then."""
+    given = of_kinds(tx, club, (EntryKind.GIVEN_OUT,), since)
+    return [entry.happened_at for entries in given.values() for entry in entries]
 
 
 def audit(tx: Tx, club: ClubId) -> list[str]:

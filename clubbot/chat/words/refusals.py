@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
+from clubbot.chat.words import of_parts
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -150,8 +151,18 @@ def _out_of_use(facts: Facts, view: View) -> str:
     return f"{esc(facts['label'])} is out of use{note}. Take another, or /restore it."
 
 
+_HOW = {
+    "claim": "What do they say? Such as: /claim 3 by 12 Dec, /claim 3 replaced S-99",
+    "own words": "Which check, and your words? Such as: /hints seat-battery: use both thumbs. "
+    "The check's name stands in /hints; 300 signs at most.",
+}
+"""How to say it, by what was wanted."""
+
+
 def _not_understood(facts: Facts, view: View) -> str:
     wanted = facts.get("wanted")
+    if wanted in _HOW:
+        return _HOW[wanted]
     if wanted == "days":
         return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
     if wanted == "move":
@@ -180,6 +191,10 @@ def _not_understood(facts: Facts, view: View) -> str:
         return "Which team, and which adult? Such as: /team Red adult Sam"
     if wanted == "adult":
         return "Only an adult answers for a team: a leader or co-leader. /people shows who is."
+    if wanted == "parts":
+        return "What of which parts? Such as: /parts found 2 cables, or /parts D from shelf"
+    if wanted == "count":
+        return "Which part, and how many or what weight? Such as: /count D cables 143 g"
     if wanted == "change":
         return (
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"
@@ -204,6 +219,7 @@ def _fixed(text: str) -> Callable[[Facts, View], str]:
 
 
 WORDS: dict[Reason, Callable[[Facts, View], str]] = {
+    **of_parts.WORDS,
     Reason.NOT_ALLOWED: lambda facts, view: (
         f"You can't {esc(facts['deed'])} here. Ask an adult of the club."
     ),

@@ -190,6 +190,14 @@ from clubbot.rules.results.labels import (
     ScannedByStranger,
     WhatIsWrong,
 )
+from clubbot.rules.results.longer import (
+    LongerAsked,
+    LongerGiven,
+    LongerOffered,
+    LongerRefused,
+    LongerTold,
+    LongerWanted,
+)
 from clubbot.rules.results.losses import (
     Losses,
     LossFound,
@@ -401,6 +409,12 @@ __all__ = [
     "LetIn",
     "ListCopy",
     "ListKept",
+    "LongerAsked",
+    "LongerGiven",
+    "LongerOffered",
+    "LongerRefused",
+    "LongerTold",
+    "LongerWanted",
     "LossFound",
     "LossLine",
     "LossNoted",
