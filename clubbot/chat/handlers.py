@@ -12,7 +12,7 @@ from typing import Any
 from telegram import Bot, CallbackQuery, Message, Update
 from telegram.ext import CallbackQueryHandler, ChatMemberHandler, MessageHandler, filters
 
-from clubbot.chat import chats, exchange, fault
+from clubbot.chat import chats, exchange, fault, mending
 from clubbot.chat.gate import Gate
 from clubbot.chat.heard import Heard, heard
 from clubbot.chat.intake import AnyApplication
@@ -58,7 +58,7 @@ class _Handlers:
         if said.command == "":
             return
         if (message.photo or message.video) and said.addressed:
-            await fault.photo(talk, message, said.text)
+            await mending.photo(talk, message, said.text)
         elif said.command is None:
             await _free_text(talk, said)
         elif row is not None and (private or row.group):

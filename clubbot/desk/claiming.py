@@ -1,40 +1,97 @@
-"""Claims: a ready letter to the supplier about a fault, and that it was sent."""
+"""Claims: a ready letter to the supplier about a fault, with what shows it."""
 
 from __future__ import annotations
 
-from clubbot.desk.acting import Who, deed, look
+from datetime import UTC, datetime
+
+from clubbot.desk.acting import Who, look
 from clubbot.rules.faults.triage import Outcome
-from clubbot.rules.model import FaultId, Reason, Refused
+from clubbot.rules.ledger import EntryKind
+from clubbot.rules.model import FaultId, ItemKind, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import ClaimedItem, ClaimLetter, ClaimSent
-from clubbot.store import evidence, faults, losses
+from clubbot.rules.results import ClaimedItem, ClaimLetter, FaultLine, RunTest
+from clubbot.store import evidence, faults, fitting, ledger, losses
 from clubbot.store.engine import Tx
+
+_BATTERY = (str(ItemKind.BATTERY), "")
+"""Run times are shown where the battery may be to blame."""
+_LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
+_STILLS = 6
+"""As many stills as one page holds."""
 
 
 @look(Deed.CLAIM)
 def letter(tx: Tx, who: Who, number: int) -> ClaimLetter | Refused:
-    """Return what a letter about a fault says: the items, what is seen, what was checked.
-
-    The things that the letter is about are all that are fitted to the kit: which one is to blame
-    the supplier finds.
-    """
-    line = next((each for each in faults.still_open(tx, who.club) if each.number == number), None)
-    if line is None:
+    """Return what a letter about a fault says: the items, what is seen, what was checked."""
+    line = faults.by_number(tx, who.club, number)
+    if line is None or line.closed_at is not None:
         return Refused(Reason.UNKNOWN_FAULT, {"number": number})
-    fitted = losses.items_of(tx, who.club, line.kit.id) if line.kit else []
-    dates = faults.purchase_of(tx, who.club, [each.id for each in fitted])
-    items = tuple(ClaimedItem(i.kind, i.serial, *dates.get(i.id, (None, None))) for i in fitted)
-    kinds = [each.kind for each in evidence.pictures(tx, who.club, line.id)]
-    photos, videos = kinds.count("photo"), kinds.count("video")
-    mended = any(each.outcome == Outcome.WORKED for each in line.checked)
-    return ClaimLetter(line, items, photos, videos, who.club_name, who.name, mended)
+    return _letter(tx, who, line)
 
 
-@deed(Deed.CLAIM)
-def sent(tx: Tx, who: Who, fault: FaultId) -> ClaimSent | Refused:
-    """Note that the letter was sent: the fault waits for the supplier and stays open."""
-    line = next((each for each in faults.still_open(tx, who.club) if each.id == fault), None)
-    if line is None:
+@look(Deed.CLAIM)
+def letter_about(tx: Tx, who: Who, number: FaultId) -> ClaimLetter | Refused:
+    """Return the letter about a fault, by its button."""
+    line = faults.by_id(tx, who.club, number)
+    if line is None or line.closed_at is not None:
         return Refused(Reason.OUT_OF_DATE)
-    faults.change(tx, who.club, line.id, state="at the supplier")
-    return ClaimSent(line.number)
+    return _letter(tx, who, line)
+
+
+def _letter(tx: Tx, who: Who, line: FaultLine) -> ClaimLetter:
+    """Put the letter together: about the thing to blame, or all that is fitted to the kit.
+
+    Where nobody knows what is to blame the supplier finds it.
+    """
+    fitted = losses.items_of(tx, who.club, line.kit.id) if line.kit else []
+    meant = [each for each in fitted if each.kind == line.thing] or fitted
+    dates = faults.purchase_of(tx, who.club, [each.id for each in meant])
+    seen = evidence.pictures(tx, who.club, line.id)
+    fit = [each.kind for each in seen if each.looked]
+    runs, others = _run_times(tx, who, line)
+    return ClaimLetter(
+        fault=line,
+        items=tuple(
+            ClaimedItem(each.kind, each.serial, *dates.get(each.id, (None, None)), each.price_cents)
+            for each in meant
+        ),
+        photos=fit.count("photo"),
+        videos=fit.count("video"),
+        club=who.club_name,
+        by=who.name,
+        mended=any(each.outcome == Outcome.WORKED for each in line.checked),
+        unseen=len(seen) - len(fit),
+        has_video=any(each.kind == "video" for each in seen),
+        steps=tuple(evidence.steps(tx, who.club, line.id)),
+        runs=runs,
+        others=others,
+    )
+
+
+def _run_times(tx: Tx, who: Who, line: FaultLine) -> tuple[tuple[RunTest, ...], tuple[int, ...]]:
+    """Return the run-time tests of this kit's battery, and the last one of each other kit's.
+
+    What was measured before the battery of now was fitted is another battery's.
+    """
+    if line.kit is None or line.thing not in _BATTERY:
+        return (), ()
+    batteries = fitting.all_stays(tx, who.club).get(ItemKind.BATTERY, ())
+    since = {stay.kit: stay.start for stay in batteries if stay.end is None}
+    found: dict[KitId, list[RunTest]] = {}
+    entries = ledger.of_kinds(tx, who.club, [EntryKind.RUN_TIME_TESTED], _LONG_AGO)
+    for kit, tests in entries.items():
+        for each in tests:
+            if each.detail.minutes and each.happened_at >= since.get(kit, _LONG_AGO):
+                day = each.happened_at.astimezone(who.zone).date()
+                found.setdefault(kit, []).append(RunTest(day, each.detail.minutes))
+    mine = found.pop(line.kit.id, [])
+    others = sorted(tests[-1].minutes for tests in found.values())
+    return tuple(mine), tuple(others) if mine else ()
+
+
+@look(Deed.CLAIM)
+def stills(tx: Tx, who: Who, number: FaultId) -> list[str]:
+    """Return the file ids of a fault's photos and of its videos' stills that may go out."""
+    seen = [each for each in evidence.pictures(tx, who.club, number) if each.looked]
+    files = [each.file_id if each.kind == "photo" else each.still_id for each in seen]
+    return [file for file in files if file][:_STILLS]

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from hashlib import sha256
 
-from clubbot.desk import notices
+from clubbot.desk import blaming, notices
 from clubbot.desk.acting import Answer, Asking, Who, deed, once, stranger_view, view
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import FaultReading, read_fault
@@ -63,6 +63,8 @@ def raise_alarm(
         )
         for kit in about or [None]
     ]
+    for line in lines:
+        blaming.hang(tx, who.club, line, who.now)
     free = [now for now in meant if now.position.held is None]
     note = Detail(note=f"danger reported, fault {lines[0].number}")
     who.append(tx, [Draft(EntryKind.HELD, kit=now.kit.id, detail=note) for now in free])

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from clubbot.desk import danger, notices, waiting
+from clubbot.desk import blaming, danger, notices, swapping, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import FaultReading, Symptom, read_fault
 from clubbot.rules.ledger import Detail, EntryKind, Use
-from clubbot.rules.model import KitId, Reason, Refused
-from clubbot.rules.permissions import Deed, may
+from clubbot.rules.model import FaultId, KitId, Reason, Refused
+from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     DangerReported,
-    FaultClosed,
     FaultKitNeeded,
     FaultLine,
     FaultReported,
     OpenFaults,
-    PhotoAdded,
-    PhotoWithoutFault,
     UseChanged,
 )
 from clubbot.store import dialogues, evidence, faults, people
@@ -39,8 +35,6 @@ BACK_WITHIN = timedelta(days=14)
 """Within this time the same fault of a kit is the old one, back again."""
 NEVER_BACK = frozenset({Symptom.UNCLEAR, Symptom.MISSING_PART, Symptom.BROKEN_PART})
 """Symptoms that say nothing of whether it is the same fault: another part, another trouble."""
-Photo = tuple[str, str, str]
-"""The platform's file id, its lasting id for the same file, and photo or video."""
 
 
 @deed(Deed.REPORT_FAULT)
@@ -50,6 +44,11 @@ def report(
     """Note what somebody says is wrong; what can't be placed is a fault of unclear kind."""
     if not text:
         return Refused(Reason.SAY_WHAT)
+    return reported(tx, who, text)
+
+
+def reported(tx: Tx, who: Who, text: str) -> FaultReported | FaultKitNeeded | DangerReported:
+    """Note a report in somebody's words."""
     return note_report(tx, who, text, _read(tx, who, text))
 
 
@@ -125,7 +124,8 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
     same = [f for f in faults.still_open(tx, who.club, now.kit.id) if f.symptom == symptom]
     if same:
         faults.join(tx, who.club, same[0].id, said)
-        return FaultReported(same[0], joined=True, on_hold=now.position.held is not None)
+        evidence.note(tx, who.club, same[0].id, who.now, "again", said)
+        return _answer(tx, who, now, same[0], joined=True)
     if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
         return back
     fault = faults.add(
@@ -139,8 +139,18 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
         now=who.now,
         deed=who.deed,
     )
+    fault = blaming.hang(tx, who.club, fault, who.now)
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
-    return FaultReported(fault, joined=False, on_hold=now.position.held is not None)
+    return _answer(tx, who, now, fault)
+
+
+def _answer(
+    tx: Tx, who: Who, now: KitNow, fault: FaultLine, *, joined: bool = False, tried: str = ""
+) -> FaultReported:
+    """Return a report's answer, with a kit for the booking of now where another is free."""
+    offer = None if fault.watched else swapping.offer(tx, who, now.kit.id)
+    held = now.position.held is not None
+    return FaultReported(fault, joined, held, tried=tried, offer=offer)
 
 
 def _back_again(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported | None:
@@ -149,56 +159,25 @@ def _back_again(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> Fault
     closed = faults.closed_since(tx, who.club, kit, symptom, since)
     if closed is None:
         return None
-    number, fix = closed
-    faults.reopen(tx, who.club, number, said)
-    line = next(each for each in faults.still_open(tx, who.club, kit) if each.id == number)
-    notices.tell_adults(tx, who, notices.FAULT, f"fault {number}")
-    held = now.position.held is not None
-    return FaultReported(line, joined=False, on_hold=held, tried=fix)
+    return reopened(tx, who, closed[0], said)
 
 
-@deed(Deed.REPORT_FAULT)
-def report_with_photo(
-    tx: Tx, who: Who, text: str, photo: Photo
-) -> FaultReported | FaultKitNeeded | DangerReported | PhotoAdded | PhotoWithoutFault:
-    """Note a report that came with a photo; a photo by itself goes with their last report."""
-    if not text.strip():
-        mine = faults.last_of(tx, who.club, who.person, who.now - OVER_AFTER)
-        if mine is None:
-            return PhotoWithoutFault()
-        evidence.add_picture(tx, who.club, mine[0], *photo, who.now)
-        return PhotoAdded(mine[1])
-    result = note_report(tx, who, text, _read(tx, who, text))
-    if isinstance(result, FaultReported):
-        evidence.add_picture(tx, who.club, result.fault.id, *photo, who.now)
-        return replace(result, with_photo=True)
-    return result
-
-
-def _by_number(tx: Tx, who: Who, number: int) -> FaultLine | None:
-    return next((f for f in faults.still_open(tx, who.club) if f.number == number), None)
+def reopened(tx: Tx, who: Who, fault: FaultId, said: str) -> FaultReported | None:
+    """Open a fault again with its history, and tell the adults; None where it is in no kit now."""
+    before = faults.by_id(tx, who.club, fault)
+    if before is None or before.kit is None:
+        return None
+    faults.reopen(tx, who.club, fault, said)
+    evidence.note(tx, who.club, fault, who.now, "back", said)
+    notices.tell_adults(tx, who, notices.FAULT, f"fault {fault}")
+    line = faults.by_id(tx, who.club, fault) or before
+    return _answer(tx, who, kits(tx, who.club)[before.kit.id], line, tried=before.fix)
 
 
 @look(Deed.SEE_FAULTS)
 def open_faults(tx: Tx, who: Who) -> OpenFaults:
     """Return the faults that aren't closed."""
     return OpenFaults(tuple(faults.still_open(tx, who.club)))
-
-
-@deed(Deed.CLOSE_FAULT)
-def close(tx: Tx, who: Who, number: int, fix: str) -> FaultClosed | Refused:
-    """Close a fault with what was done; danger is closed by an adult only."""
-    fault = _by_number(tx, who, number)
-    if fault is None:
-        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
-    if fault.danger and not may(who.role, Deed.RELEASE):
-        return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
-    if not fix.strip():
-        return Refused(Reason.FIX_NEEDED, {"number": number})
-    faults.close(tx, who.club, fault.id, fix.strip(), who.now)
-    now = kits(tx, who.club).get(fault.kit.id) if fault.kit else None
-    unusable = now is not None and now.position.use is not Use.IN_USE
-    return FaultClosed(number, fault.kit, fix.strip(), unusable)
 
 
 @deed(Deed.WITHDRAW)
@@ -220,7 +199,7 @@ def restore_kit(tx: Tx, who: Who, kit: KitId) -> UseChanged | Refused:
     now = kits(tx, who.club).get(kit)
     if now is None or not _changes(now, EntryKind.RESTORED):
         return Refused(Reason.OUT_OF_DATE)
-    return _apply(tx, who, [now], "", EntryKind.RESTORED)
+    return change_use(tx, who, [now], "", EntryKind.RESTORED)
 
 
 @deed(Deed.RELEASE)
@@ -239,10 +218,11 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
         labels = tuple(now.kit.label for now in wanted.kits)
         reason = Reason.ALREADY if labels else Reason.UNKNOWN_KIT
         return Refused(reason, {"what": str(kind), "labels": labels, "word": ""})
-    return _apply(tx, who, chosen, note, kind)
+    return change_use(tx, who, chosen, note, kind)
 
 
-def _apply(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKind) -> UseChanged:
+def change_use(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKind) -> UseChanged:
+    """Write down how kits may be used from now on, and plan their bookings anew."""
     who.append(tx, [Draft(kind, kit=now.kit.id, detail=Detail(note=note)) for now in chosen])
     after = kits(tx, who.club)
     strictest = max((after[now.kit.id].position.use for now in chosen), key=list(Use).index)

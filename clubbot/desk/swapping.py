@@ -13,7 +13,7 @@ from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
 from clubbot.rules.reading import read_labels
-from clubbot.rules.results import KitSwapped
+from clubbot.rules.results import KitSwapped, SwapOffer
 from clubbot.store import bookings, faults
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -47,6 +47,27 @@ def swap_in(tx: Tx, who: Who, number: int, kit: KitId) -> KitSwapped | Refused:
     if booking is None or kit not in booking.chosen or booking.window.end <= who.now:
         return Refused(Reason.OUT_OF_DATE)
     return _swap(tx, who, booking, kit, None)
+
+
+def booked(tx: Tx, who: Who, kit: KitId) -> LiveBooking | None:
+    """Return the booking that has a kit now, or next today."""
+    soon = bookings.between(tx, who.club, Window(who.now, who.now + SOON))
+    having = [each for each in soon if kit in each.chosen and each.kind == "use"]
+    return min(having, key=lambda each: each.window.start, default=None)
+
+
+def offer(tx: Tx, who: Who, kit: KitId) -> SwapOffer | None:
+    """Return the kit that the booking of now, or the next one today, could have instead."""
+    booking = booked(tx, who, kit)
+    if booking is None:
+        return None
+    seen = picture(tx, who, booking.window)
+    booking = next((each for each in seen.bookings if each.id == booking.id), booking)
+    answer = _other(tx, who, seen, booking, kit, None)
+    if not isinstance(answer, Possible):
+        return None
+    fresh = [each for each in answer.assignment[booking.id] if each not in booking.chosen]
+    return SwapOffer(booking.number, seen.kits[kit].ref, seen.kits[fresh[0]].ref) if fresh else None
 
 
 def _swap(

@@ -5,7 +5,19 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 
-from clubbot.desk import afterwards, booking, fault, handover, questions, requests, scanning
+from clubbot.desk import (
+    afterwards,
+    booking,
+    fault,
+    handover,
+    longer,
+    mending,
+    questions,
+    requests,
+    scanning,
+    supplier,
+    wording,
+)
 from clubbot.desk.acting import Who, deed
 from clubbot.rules.faults import read_fault
 from clubbot.rules.model import Refused
@@ -22,6 +34,7 @@ _BACK = re.compile(
     r"(\b(is|are|it's|its|they're|we're|brought|came|put)\b[\w\s,']{0,30}\bback\b|\breturned\b)",
     re.IGNORECASE,
 )
+_LONGER = re.compile(r"\b(need|want|keep)s?\b.{0,40}\b(longer|more time)\b", re.IGNORECASE)
 SURE = 0.9
 """How sure it must be of a fault to speak in a group without having been spoken to."""
 NO_NAME = 0.8
@@ -55,6 +68,12 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return booking.take_answer(tx, who, text)
     if step == fault.STEP and stands:
         return fault.take_answer(tx, who, text, stands.facts)
+    if step == mending.STEP and stands:
+        return mending.take_answer(tx, who, text, stands.facts)
+    if step == supplier.STEP and stands:
+        return supplier.take_answer(tx, who, text, stands.facts)
+    if step == wording.STEP and stands:
+        return wording.take_answer(tx, who, text, stands.facts)
     if step == afterwards.STEP and stands:
         told = afterwards.take_answer(tx, who, text, stands.facts)
         if told is not None:
@@ -65,6 +84,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return fault.note_report(tx, who, text, reading)
     if _BACK.search(text):
         return handover.take_word(tx, who, text)
+    if _LONGER.search(text) and (kept := longer.heard(tx, who, text)) is not None:
+        return kept
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)

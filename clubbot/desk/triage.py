@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from clubbot.desk import blaming, swapping
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.faults.knowledge import Hands, known
-from clubbot.rules.faults.triage import Done, End, Ended, Outcome, next_step
+from clubbot.rules.faults.triage import End, Ended, Outcome, next_step
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import FaultId, Reason, Refused, Role, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import CheckAsked, CheckingEnded, FaultLine
-from clubbot.store import clubs, faults, people
+from clubbot.store import clubs, evidence, faults, own_words, people
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -27,7 +28,7 @@ def check_number(tx: Tx, who: Who, number: int | None) -> CheckAsked | CheckingE
         mine = faults.last_of(tx, who.club, who.person, who.now - OWN_FOR)
         number = mine[1] if mine else 0
     line = next((each for each in faults.still_open(tx, who.club) if each.number == number), None)
-    if line is None or not _may_check(tx, who, line):
+    if line is None or not works_with(tx, who, line):
         return Refused(Reason.UNKNOWN_FAULT, {"number": number})
     return _step(tx, who, line)
 
@@ -37,6 +38,13 @@ def check(tx: Tx, who: Who, fault: FaultId) -> CheckAsked | CheckingEnded | Refu
     """Return the next check of a fault, by its button."""
     line = _line(tx, who, fault)
     return Refused(Reason.OUT_OF_DATE) if line is None else _step(tx, who, line)
+
+
+@look(Deed.SEE_FAULTS)
+def check_on(tx: Tx, who: Who, fault: FaultId) -> CheckAsked | CheckingEnded | Refused:
+    """Return the next check although a session runs: whoever goes on has the time."""
+    line = _line(tx, who, fault)
+    return Refused(Reason.OUT_OF_DATE) if line is None else _step(tx, who, line, go_on=True)
 
 
 @deed(Deed.REPORT_FAULT)
@@ -53,22 +61,23 @@ def checked(
     if not _HANDS.get(who.role, Hands.ANYONE).reach(done.who):
         return Refused(Reason.OUT_OF_DATE)
     faults.checked(tx, who.club, line.id, code, Outcome(outcome), who.now)
-    line = _line(tx, who, fault) or line
+    line = blaming.hang(tx, who.club, _line(tx, who, fault) or line, who.now)
     result = _step(tx, who, line)
     if isinstance(result, CheckingEnded):
         if result.causes and any(each.outcome == Outcome.WORKED for each in line.checked):
             faults.change(tx, who.club, line.id, cause=result.causes[0][0])
         if result.closed:
             faults.close(tx, who.club, line.id, done.done, who.now)
+            evidence.note(tx, who.club, line.id, who.now, "fixed", done.done)
     return result
 
 
 def _line(tx: Tx, who: Who, fault: FaultId) -> FaultLine | None:
     line = next((each for each in faults.still_open(tx, who.club) if each.id == fault), None)
-    return line if line is not None and _may_check(tx, who, line) else None
+    return line if line is not None and works_with(tx, who, line) else None
 
 
-def _may_check(tx: Tx, who: Who, line: FaultLine) -> bool:
+def works_with(tx: Tx, who: Who, line: FaultLine) -> bool:
     """Say whether this person works with what the fault is about: theirs, or all for helpers."""
     if may(who.role, Deed.SEE_FAULTS) or who.role is Role.DOOR:
         return True
@@ -87,23 +96,37 @@ def _adults_only(tx: Tx, who: Who, line: FaultLine) -> bool:
     return line.danger or (now is not None and now.position.use is Use.HELD)
 
 
-def _step(tx: Tx, who: Who, line: FaultLine) -> CheckAsked | CheckingEnded:
+def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsked | CheckingEnded:
     if _adults_only(tx, who, line):
         return CheckingEnded(line, End.ADULT, (), closed=False)
     moment = Window(who.now, who.now + timedelta(minutes=1))
     session = clubs.calendar(tx, who.club, who.zone).session_with(moment)
-    done: Done = [(each.code, Outcome(each.outcome)) for each in line.checked]
+    in_session = session is not None and not go_on
+    kit = line.kit.id if line.kit else None
+    offer = swapping.offer(tx, who, kit) if in_session and kit else None
+    spare = offer is not None or kit is None or swapping.booked(tx, who, kit) is None
     asked = [each for each in line.checked if session and each.at >= session.window.start]
     step = next_step(
         known(),
         line.symptom,
-        done,
+        [(each.code, Outcome(each.outcome)) for each in line.checked],
         _HANDS.get(who.role, Hands.ANYONE),
         learned=faults.causes_seen(tx, who.club, line.symptom),
-        in_session=session is not None and not who.role.adult,
+        in_session=in_session,
         asked=len(asked),
+        spare=spare,
     )
     if not isinstance(step, Ended):
-        return CheckAsked(line, step.code)
+        return CheckAsked(line, step.code, own_words.on(tx, who.club, [step.code]))
     closed = step.end is End.FIXED and may(who.role, Deed.CLOSE_FAULT)
-    return CheckingEnded(line, step.end, step.causes, closed, step.for_adult)
+    codes = [*[code for code, _ in step.causes[:1]], step.for_adult]
+    return CheckingEnded(
+        line,
+        step.end,
+        step.causes,
+        closed,
+        step.for_adult,
+        own_words.on(tx, who.club, codes) if who.role.staff else (),
+        offer if step.end is End.SWAP else None,
+        go_on=in_session and who.role.staff and step.end in (End.SWAP, End.ADULT),
+    )

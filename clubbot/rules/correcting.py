@@ -21,6 +21,10 @@ NEEDS: dict[EntryKind, Deed] = {
     EntryKind.FITTED: Deed.SET_UP,
     EntryKind.TAKEN_OFF: Deed.SET_UP,
     EntryKind.CHARGED: Deed.SIGN_CHARGE,
+    EntryKind.SENT_IN: Deed.CLAIM,
+    EntryKind.REPAIRED: Deed.CLAIM,
+    EntryKind.REPLACED: Deed.CLAIM,
+    EntryKind.REFUSED: Deed.CLAIM,
 }
 """What a person must be allowed for a kind of entry to be taken back; the rest needs no more."""
 

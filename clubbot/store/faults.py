@@ -118,6 +118,13 @@ def cause_of(tx: Tx, club: ClubId, fault: FaultId) -> str:
     return tx.execute(found).scalar_one_or_none() or ""
 
 
+def item_of(tx: Tx, club: ClubId, fault: FaultId) -> ItemId | None:
+    """Return the thing to blame for a fault, where one is."""
+    found = sa.select(FAULT.c.item_id).where(FAULT.c.club_id == club, FAULT.c.id == fault)
+    item: ItemId | None = tx.execute(found).scalar_one_or_none()
+    return item
+
+
 def causes_seen(tx: Tx, club: ClubId, symptom: str) -> dict[str, int]:
     """Return how often each cause was behind the club's closed faults of a symptom."""
     found = (

@@ -57,6 +57,14 @@ def add(tx: Tx, club: ClubId, kind: ItemKind, serial: str = "") -> ItemId:
     return ItemId(tx.execute(sa.insert(ITEM).values(values).returning(ITEM.c.id)).scalar_one())
 
 
+def bought_like(tx: Tx, club: ClubId, item: ItemId, old: ItemId) -> None:
+    """Note that an item came for an old one, and has its price, purchase and warranty."""
+    columns = (ITEM.c.price_cents, ITEM.c.bought_on, ITEM.c.warranty_until)
+    row = tx.execute(sa.select(*columns).where(ITEM.c.club_id == club, ITEM.c.id == old)).one()
+    mine = sa.and_(ITEM.c.club_id == club, ITEM.c.id == item)
+    tx.execute(sa.update(ITEM).where(mine).values(row._asdict()))
+
+
 def put_in(tx: Tx, club: ClubId, kit: KitId, item: ItemId) -> list[Draft]:
     """Return the entries that fit an item to a kit, in place of the kit's own of that kind.
 

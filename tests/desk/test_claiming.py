@@ -7,7 +7,7 @@ from datetime import date
 import sqlalchemy as sa
 
 from clubbot.chat.words import said
-from clubbot.desk import claiming, fault, triage
+from clubbot.desk import claiming, fault, mending, showing, supplier, triage
 from clubbot.desk.acting import View
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import FaultId, Reason, Refused, Role
@@ -18,7 +18,7 @@ from clubbot.store.tables import ITEM
 from tests.desk.scene import Club
 
 BLACK = "kit D: the motor is broken"
-PHOTO = ("file-1", "unique-1", "photo")
+PHOTO = showing.Photo("file-1", "unique-1", "photo")
 
 
 def with_unit(club: Club, label: str, serial: str) -> None:
@@ -55,8 +55,10 @@ def test_the_letter_has_serial_dates_checks_and_what_is_kept_and_asks_for_the_vi
     club: Club,
 ) -> None:
     with_unit(club, "D", "S-77 <x>")
-    which = club.student(fault.report_with_photo, BLACK, PHOTO).fault.id
+    which = club.student(showing.report_with_photo, BLACK, PHOTO).fault.id
     club.student(triage.checked, which, "plugs-home", "same")
+    assert club.leader(claiming.letter, 1).photos == 0, "nobody has looked through it yet"
+    club.leader(showing.looked, which)
     letter = club.leader(claiming.letter, 1)
     assert isinstance(letter, ClaimLetter)
     assert [(item.kind, item.serial) for item in letter.items] == [("unit", "S-77 <x>")]
@@ -85,17 +87,17 @@ def test_once_sent_the_fault_waits_for_the_supplier_and_is_closed_with_what_they
     club: Club,
 ) -> None:
     which = club.student(fault.report, BLACK).fault.id
-    assert club.leader(claiming.sent, which) == ClaimSent(1)
+    assert isinstance(club.leader(supplier.sent, which), ClaimSent)
     (line,) = club.helper(fault.open_faults).faults
     assert line.at_supplier
     assert club.student(fault.report, BLACK).joined, "it is still the same fault"
-    club.leader(fault.close, 1, "replaced under warranty")
-    assert club.leader(claiming.sent, which) == Refused(Reason.OUT_OF_DATE)
+    club.leader(mending.close, 1, "replaced under warranty")
+    assert club.leader(supplier.sent, which) == Refused(Reason.OUT_OF_DATE)
     assert club.leader(claiming.letter, 1).reason is Reason.UNKNOWN_FAULT
 
 
 def test_only_adults_write_to_the_supplier(club: Club, other_club: Club) -> None:
     which = club.student(fault.report, BLACK).fault.id
     assert club.helper(claiming.letter, 1).reason is Reason.NOT_ALLOWED
-    assert club.student(claiming.sent, which).reason is Reason.NOT_ALLOWED
-    assert other_club.leader(claiming.sent, FaultId(which)) == Refused(Reason.OUT_OF_DATE)
+    assert club.student(supplier.sent, which).reason is Reason.NOT_ALLOWED
+    assert other_club.leader(supplier.sent, FaultId(which)) == Refused(Reason.OUT_OF_DATE)

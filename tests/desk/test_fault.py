@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from telegram import Bot, Message
 
 from clubbot.chat.heard import heard
-from clubbot.desk import booking, fault, people, talk
+from clubbot.desk import booking, fault, mending, people, showing, talk
 from clubbot.desk import club as club_desk
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Reason, Refused, Role
@@ -24,6 +24,7 @@ from clubbot.rules.results import (
     FaultClosed,
     FaultKitNeeded,
     FaultReported,
+    FixWanted,
     Forgot,
     GroupLinked,
     KitsSwapped,
@@ -41,7 +42,7 @@ from tests.desk.scene import Club, dump
 FRIDAY = "Fri 15:30-17:00"
 BLACK = "kit D: the screen stays black"
 SWOLLEN = "the battery of E is swollen and hot"
-PHOTO = ("file-1", "unique-1", "photo")
+PHOTO = showing.Photo("file-1", "unique-1", "photo")
 
 
 def test_a_fault_is_noted_with_its_kit_and_the_adults_are_told(club: Club) -> None:
@@ -164,11 +165,11 @@ def test_a_danger_is_closed_and_its_kit_released_by_an_adult_only(club: Club) ->
     club.student(fault.report, SWOLLEN)
     before = dump(club.store)
     refused = Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
-    assert club.helper(fault.close, 1, "looked at it") == refused
+    assert club.helper(mending.close, 1, "looked at it") == refused
     assert club.helper(fault.release, "E") == refused
     assert dump(club.store) == before
-    closed = club.leader(fault.close, 1, "new battery")
-    assert closed == FaultClosed(1, closed.kit, "new battery", still_not_usable=True)
+    closed = club.leader(mending.close, 1, "new battery")
+    assert closed == FaultClosed(1, closed.kit, "new battery", still_not_usable=True, id=closed.id)
     released = club.leader(fault.release, "E")
     assert released.use == str(Use.IN_USE)
     assert club.stands("E").position.use is Use.IN_USE
@@ -184,9 +185,9 @@ def test_putting_back_in_use_lifts_no_hold(club: Club) -> None:
 
 def test_a_fault_is_closed_with_its_fix_once(club: Club) -> None:
     club.student(fault.report, BLACK)
-    assert club.helper(fault.close, 1, "  ").reason is Reason.FIX_NEEDED
-    assert isinstance(club.helper(fault.close, 1, "new cable"), FaultClosed)
-    assert club.helper(fault.close, 1, "new cable").reason is Reason.UNKNOWN_FAULT
+    assert isinstance(club.helper(mending.close, 1, "  "), FixWanted)
+    assert isinstance(club.helper(mending.close, 1, "new cable"), FaultClosed)
+    assert club.helper(mending.close, 1, "new cable").reason is Reason.UNKNOWN_FAULT
     assert club.helper(fault.open_faults) == OpenFaults(())
 
 
@@ -252,17 +253,17 @@ def test_out_of_use_twice_or_back_without_is_said_to_be_so_already(club: Club) -
 def test_a_photo_goes_with_the_report_it_came_with_or_the_last_one_within_the_hour(
     club: Club,
 ) -> None:
-    assert isinstance(club.student(fault.report_with_photo, "", PHOTO), PhotoWithoutFault)
-    club.student(fault.report_with_photo, BLACK, PHOTO)
-    assert club.student(fault.report_with_photo, "", PHOTO) == PhotoAdded(1)
-    assert club.student(fault.report_with_photo, "", ("file-2", "unique-2", "photo")) == PhotoAdded(
-        1
-    )
+    assert isinstance(club.student(showing.report_with_photo, "", PHOTO), PhotoWithoutFault)
+    club.student(showing.report_with_photo, BLACK, PHOTO)
+    assert club.student(showing.report_with_photo, "", PHOTO) == PhotoAdded(1)
+    assert club.student(
+        showing.report_with_photo, "", showing.Photo("file-2", "unique-2", "photo")
+    ) == PhotoAdded(1)
     with club.store.read() as tx:
         kept = tx.execute(sa.select(FAULT_PHOTO.c.file_unique_id)).scalars().all()
     assert sorted(kept) == ["unique-1", "unique-2"]
     club.later(minutes=61)
-    assert isinstance(club.student(fault.report_with_photo, "", PHOTO), PhotoWithoutFault)
+    assert isinstance(club.student(showing.report_with_photo, "", PHOTO), PhotoWithoutFault)
 
 
 LONG = "kit D won't start and " + "really " * 600

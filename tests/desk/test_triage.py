@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubbot.desk import fault, triage
+from clubbot.desk import fault, mending, triage
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.model import FaultId, Reason, Refused, Role
 from clubbot.rules.results import CheckAsked, CheckingEnded, FaultReported
@@ -127,7 +127,7 @@ def test_the_same_answer_twice_is_one_check_and_a_closed_fault_is_out_of_date(
     club.student(triage.checked, which, "send-again", "cant")
     (line,) = club.helper(fault.open_faults).faults
     assert [(each.code, each.outcome) for each in line.checked] == [("send-again", "cant")]
-    club.helper(fault.close, 1, "sent again")
+    club.helper(mending.close, 1, "sent again")
     assert club.student(triage.check, which) == Refused(Reason.OUT_OF_DATE)
     assert club.student(triage.checked, which, "no-such-check", "same").reason is Reason.OUT_OF_DATE
 
@@ -158,7 +158,7 @@ def test_within_two_weeks_the_same_fault_is_the_old_one_with_its_history(club: C
 
 def test_later_or_on_another_kit_or_of_another_kind_it_is_a_new_fault(club: Club) -> None:
     which = reported(club)
-    club.helper(fault.close, 1, "sent again")
+    club.helper(mending.close, 1, "sent again")
     for said in ("kit E still runs the old program", "kit D won't start"):
         assert club.student(fault.report, said).fault.id != which
     club.later(days=15)

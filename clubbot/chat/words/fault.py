@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from clubbot.chat.words.of_faults import checks_line, name_of, offered, swap_rows
 from clubbot.chat.words.phrases import (
     Reply,
     View,
@@ -15,9 +16,7 @@ from clubbot.chat.words.phrases import (
     team_here,
     when,
 )
-from clubbot.chat.words.triage import checks_line
 from clubbot.rules.results import (
-    FaultClosed,
     FaultKitNeeded,
     FaultLine,
     FaultReported,
@@ -50,19 +49,22 @@ SYMPTOMS = {
 
 def reported(result: FaultReported, view: View) -> Reply:
     fault = result.fault
-    name = f"kit {esc(fault.kit.label)}" if fault.kit else "no kit named"
+    name = name_of(fault)
     if not view.private:
         return Reply(f"Thanks, noted: {name}, fault {fault.number}.")
     kind = SYMPTOMS[fault.symptom]
+    swap = f" {offered(result.offer, view)}" if result.offer else ""
     if result.joined:
-        return Reply(f"Thanks. That goes with fault {fault.number}: {name}, {kind}.")
+        text = f"Thanks. That goes with fault {fault.number}: {name}, {kind}.{swap}"
+        return Reply(text, swap_rows(result.offer, view))
     kind = "noted" if fault.symptom == "unclear" else kind
-    text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told."
+    text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told.{swap}"
     if result.tried:
         last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
-        text = f"It's back: fault {fault.number}, {name}, {kind}.{last} An adult is told."
+        text = f"It's back: fault {fault.number}, {name}, {kind}.{last} An adult is told.{swap}"
     helps = "" if result.with_photo else " A photo helps: just send it here."
-    return Reply(text + helps, ((button("Check it now", "check", fault.id),),))
+    check = (button("Check it now", "check", fault.id),)
+    return Reply(text + helps, (*swap_rows(result.offer, view), check))
 
 
 def kit_needed(result: FaultKitNeeded, view: View) -> Reply:
@@ -83,13 +85,15 @@ def photo_added(result: PhotoAdded, view: View) -> Reply:
 
 def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
     """Return an open fault on one line, with the words it was reported in."""
-    where = (esc(fault.kit.label) if fault.kit else "no kit named") + ": " if kit else ""
+    where = f"{name_of(fault) if fault.thing or not fault.kit else esc(fault.kit.label)}: "
+    where = where if kit else ""
     said = f" \u201c{esc(fault.said[:120])}\u201d" if fault.said else ""
     kind = "<b>danger</b>" if fault.danger else SYMPTOMS[fault.symptom]
     number = f"<b>{fault.number}</b> " if kit else f"Fault {fault.number}: "
     checks = checks_line(fault.checked)
     end = "." if checks else ""
     waits = ", waits for the supplier" if fault.at_supplier else ""
+    waits += ", may be used, watch it" if fault.watched else ""
     return f"{number}{where}{kind}{said}, {when(fault.reported_at, view)}{waits}{end}{checks}"
 
 
@@ -101,25 +105,12 @@ def open_faults(result: OpenFaults, view: View) -> Reply:
     if not result.faults:
         return Reply("No fault is open.")
     lines = [fault_line(fault, view) for fault in result.faults]
-    return Reply(
-        "\n".join(
-            [
-                "Open faults:",
-                *lines,
-                "To look into one: /check and its number. "
-                "Mended one? /fixed with its number and what was done.",
-            ]
-        )
+    last = (
+        "One with all that became of it: tap its number. "
+        "Mended one? /fixed with its number and what was done."
     )
-
-
-def closed(result: FaultClosed, view: View) -> Reply:
-    name = f" on {esc(result.kit.label)}" if result.kit else ""
-    text = f"Fault {result.number}{name} is closed: {esc(result.fix)}."
-    if result.still_not_usable and result.kit:
-        label = esc(result.kit.label)
-        text += f" {label} is still not in use: /restore {label}, or /release {label} by an adult."
-    return Reply(text)
+    each = [button(str(fault.number), "faultcard", fault.number) for fault in result.faults[:40]]
+    return Reply("\n".join(["Open faults:", *lines, last]), rows(each, 5))
 
 
 def use_changed(result: UseChanged, view: View) -> Reply:
@@ -146,6 +137,5 @@ SAID: dict[type, Wording] = {
     PhotoAdded: photo_added,
     PhotoWithoutFault: photo_without_fault,
     OpenFaults: open_faults,
-    FaultClosed: closed,
     UseChanged: use_changed,
 }

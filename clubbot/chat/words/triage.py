@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from clubbot.chat.words.of_faults import name_of, offered, swap_rows
 from clubbot.chat.words.phrases import Reply, View, Wording, button, esc
 from clubbot.rules.faults.knowledge import Hands, known
 from clubbot.rules.faults.triage import End, Outcome
-from clubbot.rules.results import CheckAsked, CheckDone, CheckingEnded, FaultLine
+from clubbot.rules.results import CheckAsked, CheckingEnded, FaultLine
 
 LIKELY = 0.4
 """From this share on a cause is named as probable."""
-_CAME = {Outcome.WORKED: "it helped", Outcome.SAME: "no change", Outcome.CANT: "not possible"}
 
 
 def asked(result: CheckAsked, view: View) -> Reply:
@@ -19,6 +19,7 @@ def asked(result: CheckAsked, view: View) -> Reply:
         lines.append(f"You need: {check.tools}.")
     if check.caution:
         lines.append(f"<b>Careful:</b> {check.caution}")
+    lines += [f"Our club: {esc(each)}" for each in result.own]
     if check.who is Hands.ADULT:
         lines.append("The maker's guide and the school's rules come first.")
     lines.append("Did it help?")
@@ -27,11 +28,14 @@ def asked(result: CheckAsked, view: View) -> Reply:
     row = tuple(
         button(text, "checked", result.fault.id, result.code, outcome) for text, outcome in answers
     )
-    return Reply("\n".join(lines), (row, (button("Stop here", "stop"),)))
+    last = [button("Stop here", "stop")]
+    if view.role.adult and view.private:
+        last.append(button("Add our own words", "ownword", result.code))
+    return Reply("\n".join(lines), (row, tuple(last)))
 
 
 def ended(result: CheckingEnded, view: View) -> Reply:
-    number, name = result.fault.number, _kit(result.fault)
+    number, name = result.fault.number, name_of(result.fault)
     match End(result.end):
         case End.FIXED if result.closed:
             text = f"Good. Fault {number} is closed, {name} runs."
@@ -43,7 +47,11 @@ def ended(result: CheckingEnded, view: View) -> Reply:
             text = f"This one is for the supplier: fault {number}, {name}. Don't open it."
         case End.ADULT:
             text = f"Leave it now; this needs an adult. Fault {number}, {name}."
-    return Reply("\n".join([text, *_reasons(result, view)]))
+    if result.offer:
+        text += f" {offered(result.offer, view)}"
+    more = [*_reasons(result, view), *(f"Our club: {esc(each)}" for each in result.own)]
+    go_on = ((button("Go on checking", "checkon", result.fault.id),),) if result.go_on else ()
+    return Reply("\n".join([text, *more]), (*swap_rows(result.offer, view), *go_on))
 
 
 def _reasons(result: CheckingEnded, view: View) -> list[str]:
@@ -66,29 +74,8 @@ def _reasons(result: CheckingEnded, view: View) -> list[str]:
     return lines
 
 
-def checks_line(checked: tuple[CheckDone, ...]) -> str:
-    """Return " Checked: pressed the plugs home (no change)." or nothing."""
-    said = [f"{known().checks[each.code].done} ({_came(each)})" for each in checked if _is(each)]
-    return f" Checked: {', '.join(said)}." if said else ""
-
-
-def _is(each: CheckDone) -> bool:
-    """Say whether the knowledge base still has a check that was done once."""
-    return each.code in known().checks
-
-
-def _came(each: CheckDone) -> str:
-    if each.outcome == Outcome.WORKED and not known().checks[each.code].mends:
-        return "found"
-    return _CAME[Outcome(each.outcome)]
-
-
 def _head(fault: FaultLine) -> str:
-    return f"Fault {fault.number}, {_kit(fault)}"
-
-
-def _kit(fault: FaultLine) -> str:
-    return f"kit {esc(fault.kit.label)}" if fault.kit else "no kit named"
+    return f"Fault {fault.number}, {name_of(fault)}"
 
 
 SAID: dict[type, Wording] = {CheckAsked: asked, CheckingEnded: ended}

@@ -96,11 +96,12 @@ def next_step(
     learned: Mapping[str, int] | None = None,
     in_session: bool = False,
     asked: int = 0,
+    spare: bool = True,
 ) -> Check | Ended:
     """Return the check that is worth doing next by these hands, or how it ends.
 
     Danger is never checked by anybody: it ends with an adult at once. `asked` is how many checks
-    were answered in the session that runs.
+    were answered in the session that runs; `spare` says that another kit can be had in it.
     """
     belief = believe(knowledge, symptom, learned or {}, done)
     likely = tuple(sorted(belief.items(), key=lambda pair: (-pair[1], pair[0])))[:3]
@@ -111,14 +112,14 @@ def next_step(
         return Ended(End.FIXED, likely)
     if worked and likely and likely[0][1] >= SURE:
         return Ended(_ends_with(knowledge, likely[:1]), likely)
-    stop = SWAP_MINUTES if in_session else ADULT_MINUTES
+    stop = SWAP_MINUTES if in_session and spare else ADULT_MINUTES
     left = [each for each in knowledge.checks.values() if each.code not in dict(done)]
     mine = [each for each in left if hands.reach(each.who)]
     chosen = None if in_session and asked >= IN_SESSION else _best(knowledge, belief, mine, stop)
     if chosen is not None:
         return chosen
     if in_session:
-        return Ended(End.SWAP, likely)
+        return Ended(End.SWAP if spare else End.ADULT, likely)
     further = _best(knowledge, belief, [each for each in left if each not in mine], stop)
     if further is not None:
         return Ended(End.ADULT, likely, further.code)

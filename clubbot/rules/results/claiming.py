@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from clubbot.rules.results.fault import FaultLine
+from clubbot.rules.model import FaultId
+from clubbot.rules.results.fault import ClaimLine, FaultLine, FaultStep
+from clubbot.rules.results.shared import BookingView, KitRef, Swap
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,11 +18,24 @@ class ClaimedItem:
     serial: str
     bought_on: date | None
     warranty_until: date | None
+    price_cents: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RunTest:
+    """A run-time test: so many minutes of driving from a full charge."""
+
+    day: date
+    minutes: int
 
 
 @dataclass(frozen=True, slots=True)
 class ClaimLetter:
-    """What a letter to the supplier says; `mended` where a check is noted as having helped."""
+    """What a letter to the supplier says; `mended` where a check is noted as having helped.
+
+    `photos` and `videos` are those that an adult has looked through, `unseen` the others. `runs`
+    are this battery's run-time tests, `others` the last one of each other kit, in minutes.
+    """
 
     fault: FaultLine
     items: tuple[ClaimedItem, ...]
@@ -29,10 +44,73 @@ class ClaimLetter:
     club: str
     by: str
     mended: bool
+    unseen: int = 0
+    has_video: bool = False
+    steps: tuple[FaultStep, ...] = ()
+    runs: tuple[RunTest, ...] = ()
+    others: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimPaper:
+    """A letter as it is set on paper: paragraphs, then tables of facts, then stills."""
+
+    number: int
+    heading: str
+    before: tuple[str, ...]
+    tables: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
+    after: tuple[str, ...]
+    stills: str
 
 
 @dataclass(frozen=True, slots=True)
 class ClaimSent:
-    """The fault stays open and waits for the supplier."""
+    """The fault stays open and waits for the supplier; `in_use`: its kit can still be booked."""
 
     number: int
+    id: FaultId
+    kit: KitRef | None
+    thing: str
+    in_use: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimStands:
+    """A letter is out: until when an answer is promised, and what may come back."""
+
+    claim: ClaimLine
+    thing: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimsOut:
+    """All letters that the supplier has not answered."""
+
+    claims: tuple[ClaimLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SerialWanted:
+    """Something new came: what is written on it?"""
+
+    number: int
+    id: FaultId
+    thing: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimEnded:
+    """What came of a claim: `outcome` is repaired, replaced or refused.
+
+    `thing` and `serial` are what is in the kit now. `usable`: the kit may be used.
+    """
+
+    number: int
+    id: FaultId
+    outcome: str
+    kit: KitRef | None
+    thing: str
+    serial: str
+    usable: bool
+    swaps: tuple[Swap, ...] = ()
+    short: tuple[BookingView, ...] = ()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from clubbot.rules.model import FaultId
 from clubbot.rules.results.shared import BookingView, KitRef, Swap
@@ -51,11 +51,21 @@ class FaultStep:
 
 
 @dataclass(frozen=True, slots=True)
+class SwapOffer:
+    """A kit that is free for a booking in place of the one with the fault."""
+
+    number: int
+    kit: KitRef
+    instead: KitRef
+
+
+@dataclass(frozen=True, slots=True)
 class CheckAsked:
-    """The next check of a fault; whoever asked may do it."""
+    """The next check of a fault; whoever asked may do it. `own` are the club's words on it."""
 
     fault: FaultLine
     code: str
+    own: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +73,9 @@ class CheckingEnded:
     """Checking ended: fixed, swap, adult or supplier.
 
     `causes` are the likely ones by code, best first, with their shares; `closed` where the fault
-    is closed with this; `next_check` is what comes next for an adult or helper.
+    is closed with this; `next_check` is what comes next for an adult or helper. `own` are the
+    club's words on the first cause and the next check. `offer`: a kit to take instead. `go_on`:
+    this person may go on checking although a session runs.
     """
 
     fault: FaultLine
@@ -71,13 +83,17 @@ class CheckingEnded:
     causes: tuple[tuple[str, float], ...]
     closed: bool
     next_check: str = ""
+    own: tuple[str, ...] = ()
+    offer: SwapOffer | None = None
+    go_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class FaultReported:
     """`joined` where an open fault of the same kind takes the report in.
 
-    `tried` is what was done the last time, where a closed fault is back and open again.
+    `tried` is what was done the last time, where a closed fault is back and open again. `offer`
+    is a kit for the booking of now, where another is free.
     """
 
     fault: FaultLine
@@ -85,6 +101,7 @@ class FaultReported:
     on_hold: bool
     with_photo: bool = False
     tried: str = ""
+    offer: SwapOffer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +145,101 @@ class OpenFaults:
 
 @dataclass(frozen=True, slots=True)
 class FaultClosed:
+    """`causes` are what may have been behind it, by code, where nobody has said yet."""
+
     number: int
     kit: KitRef | None
     fix: str
     still_not_usable: bool
+    id: FaultId | None = None
+    causes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FixWanted:
+    """A fault is closed with what was done: `causes` by code, each with its usual fix."""
+
+    fault: FaultLine
+    causes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CauseNoted:
+    """What was behind a closed fault; the next ones are judged by it."""
+
+    number: int
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class FaultCard:
+    """A fault with all that became of it.
+
+    `unseen` of its pictures nobody has looked through yet; `copied` of them are kept as files.
+    `use` is how the kit stands; `things` are what of the kit may be to blame.
+    """
+
+    fault: FaultLine
+    steps: tuple[FaultStep, ...]
+    photos: int
+    videos: int
+    unseen: int
+    copied: int
+    use: str
+    things: tuple[str, ...]
+    offer: SwapOffer | None = None
+    claim: ClaimLine | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimLine:
+    """A letter that the supplier has not answered yet."""
+
+    fault: FaultId
+    number: int
+    kit: KitRef | None
+    sent_at: datetime
+    promised_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class StalledFault:
+    """An open fault in which nothing has moved for so many days."""
+
+    fault: FaultLine
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class FaultsStalled:
+    """What waits for somebody: faults in which nothing moves, claims without an answer."""
+
+    faults: tuple[StalledFault, ...]
+    claims: tuple[ClaimLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PictureAwaited:
+    """The next photo or video of this person goes with the fault."""
+
+    number: int
+    video: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PicturesLooked:
+    """An adult has looked through a fault's pictures: no child is seen or heard."""
+
+    number: int
+    photos: int
+    videos: int
+
+
+@dataclass(frozen=True, slots=True)
+class CopiesKept:
+    number: int
+    kept: int
+    failed: int
 
 
 @dataclass(frozen=True, slots=True)
