@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from clubbot.desk.acting import Who
 from clubbot.desk.finding import find_resources
-from clubbot.rules.calendar import DAY, Session, days
+from clubbot.rules.calendar import DAY, ClubCalendar, Session, days
 from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import (
@@ -20,6 +21,7 @@ from clubbot.rules.reading import (
     as_answer,
     read_booking,
 )
+from clubbot.rules.reading.by_name import names_meeting
 from clubbot.rules.results import (
     BookingLacks,
     BookingTwoWays,
@@ -66,7 +68,7 @@ def read(
     """Read a request against the club's labels, meeting times and clock, things along left out."""
     calendar = clubs.calendar(tx, who.club, who.zone)
     _, plain = find_resources(text, clubs.resources(tx, who.club))
-    return read_booking(
+    reading = read_booking(
         plain,
         (said_at or who.asking.said_at).astimezone(who.zone),
         [now.kit.label for now in kits(tx, who.club).values()],
@@ -76,6 +78,25 @@ def read(
         ],
         longest=timedelta(days=who.settings.longest_days),
     )
+    if calendar.moves and isinstance(reading, Reading) and reading.repeat is None:
+        return _where_it_is_held(calendar, plain, reading)
+    return reading
+
+
+def _where_it_is_held(calendar: ClubCalendar, text: str, reading: Reading) -> Reading:
+    """Return a reading that names a session which was moved, at the time that it was moved to."""
+    day, window = reading.start.date(), window_of(reading)
+    for usual in calendar.usual(day):
+        if usual.moved and usual.window == window and names_meeting(text, usual.name):
+            held = calendar.sessions(usual.moved.to_day, usual.moved.to_day)
+            for session in held:
+                if session.moved == usual.moved:
+                    start, end = (
+                        at.astimezone(calendar.zone)
+                        for at in (session.window.start, session.window.end)
+                    )
+                    return replace(reading, start=start, end=end)
+    return reading
 
 
 def window_of(reading: Reading) -> Window:

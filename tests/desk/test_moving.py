@@ -6,11 +6,13 @@ from datetime import date
 from itertools import pairwise
 
 import pytest
+import sqlalchemy as sa
 
 from clubbot.desk import booking, fault, feed, handover, moving, today, waiting
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.results import (
+    Booked,
     BookedWeekly,
     MyBookings,
     NotAlong,
@@ -19,6 +21,7 @@ from clubbot.rules.results import (
     Today,
 )
 from clubbot.store import clubs
+from clubbot.store.tables import MEETING
 from tests.desk.scene import Club, dump
 
 FRIDAY = "Fri 15:30-17:00"
@@ -191,6 +194,19 @@ def test_what_stays_behind_keeps_its_kits_from_those_that_go(club: Club) -> None
     for spans in taken.values():
         times = sorted(window[7:].split("-") for window, _ in spans)
         assert all(one[1] <= two[0] for one, two in pairwise(times))
+
+
+@pytest.mark.parametrize("who", ["leader", "student"])
+def test_who_books_a_moved_session_by_its_name_gets_the_time_at_which_it_is_held(
+    club: Club, who: str
+) -> None:
+    with club.store.write() as tx:
+        tx.execute(sa.update(MEETING).values(name="Builders"))
+    _moved(club, "friday to thu 8 oct 16:00-17:30")
+    booked = getattr(club, who)(booking.request, "2 kits for Red at Builders on Friday")
+    assert isinstance(booked, Booked), booked
+    held = booked.booking.window.start.astimezone(club.zone)
+    assert f"{held:%a %d %H:%M}" == "Thu 08 16:00"
 
 
 def test_those_who_wait_for_a_place_wait_for_it_at_the_new_time(club: Club) -> None:

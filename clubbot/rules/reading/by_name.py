@@ -26,11 +26,22 @@ def read_booking(
     longest: timedelta = booking.LONGEST,
 ) -> Answer:
     """Read a text as `booking.read_booking` does, with the names of meetings understood first."""
+    found = _named(text, meetings)
+    if found is not None:
+        text = _spelled_out(text, found[0], found[1], now, labels)
+    return booking.read_booking(text, now, labels, meetings=meetings, longest=longest)
+
+
+def names_meeting(text: str, name: str) -> bool:
+    """Say whether a text names the meeting that goes by this name."""
+    return bool(name) and _mention(name).search(text) is not None
+
+
+def _named(text: str, meetings: Sequence[MeetingTime]) -> tuple[re.Match[str], MeetingTime] | None:
     for meeting in sorted(meetings, key=lambda each: len(each.name), reverse=True):
         if meeting.name and (found := _mention(meeting.name).search(text)):
-            text = _spelled_out(text, found, meeting, now, labels)
-            break
-    return booking.read_booking(text, now, labels, meetings=meetings, longest=longest)
+            return found, meeting
+    return None
 
 
 def _mention(name: str) -> re.Pattern[str]:
