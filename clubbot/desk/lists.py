@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import time
 
 from clubbot.desk import notices, today
@@ -28,6 +29,8 @@ def day_lists(tx: Tx, who: Who) -> DayLists:
     Only the bot looks here, after something has changed: what is in it goes to those who have the
     list already.
     """
+    # Whoever caused the change, adults' copies have all of it; the words leave out the rest.
+    as_adult = replace(who, role=Role.LEADER)
     day = who.now.astimezone(who.zone).date()
     calendar = clubs.calendar(tx, who.club, who.zone)
     since = calendar.instant(day, time.min)
@@ -37,4 +40,4 @@ def day_lists(tx: Tx, who: Who) -> DayLists:
         for row in lists.of_day(tx, who.club, day, notices.MORNING_LIST, since)
         if row.person in roles and may(Role(roles[row.person]), Deed.SEE_TODAY)
     )
-    return DayLists(today.of_day(tx, who, day) if copies else None, copies)
+    return DayLists(today.of_day(tx, as_adult, day) if copies else None, copies)

@@ -11,6 +11,7 @@ from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Entry, EntryKind, Use, standing
 from clubbot.rules.model import BookingId, KitId
+from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     OutLine,
 )
@@ -80,6 +81,7 @@ def follow_undoing(
         ]
         bookings.drop(tx, who.club, booking.id, elsewhere)
     _as_before(tx, who, known, undone)
+    _end_as_due(tx, who, known, undone)
     if any(each.kind in _PLANNED_ANEW for each in undone):
         plan_anew(tx, who, shown=False)
 
@@ -114,7 +116,20 @@ def follow_restoring(
         for booking in bookings.by_id(tx, who.club, [now.position.booking]).values():
             bookings.open_again(tx, who.club, booking, [now.kit.id], who.now)
     end_where_all_back(tx, who, known, set(left), ())
+    _end_as_due(tx, who, known, again)
     plan_anew(tx, who, shown=False)
+
+
+def _end_as_due(
+    tx: Tx, who: Who, known: Mapping[KitId, KitNow], corrected: Sequence[Entry]
+) -> None:
+    """Let a booking that got its kits for longer end when they are due now."""
+    for each in corrected:
+        now = known.get(each.kit) if each.kit is not None else None
+        if each.kind is not EntryKind.EXTENDED or now is None or now.position.due is None:
+            continue
+        if (booking := each.detail.booking) is not None and now.position.booking == booking:
+            bookings.prolong(tx, who.club, booking, now.position.due)
 
 
 def _as_before(tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence[Entry]) -> None:
@@ -153,7 +168,8 @@ def due_today(who: Who, now: KitNow) -> bool:
 
 
 def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine, ...]:
-    """Return the kits that are out, in the order of their labels."""
+    """Return the kits that are out, in the order of their labels; who is late only adults see."""
+    answers = may(who.role, Deed.ANSWER_LATE)
     teams = clubs.teams(tx, who.club)
     grace = timedelta(minutes=who.settings.grace_minutes)
     return tuple(
@@ -161,7 +177,7 @@ def out_lines(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> tuple[OutLine,
             kit=now.ref,
             team=teams.get(now.position.team) if now.position.team else None,
             due=now.position.due,
-            late=is_late(now.position, who.now, grace),
+            late=answers and is_late(now.position, who.now, grace),
             said_back=now.position.said_back_at is not None,
         )
         for now in known.values()

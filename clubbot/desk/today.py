@@ -159,7 +159,7 @@ def not_ready(
         if now.position.said_back_at:
             return "look", "said to be back, not seen yet"
         return "fetch", "not back yet"
-    mine = [fault for fault in open_faults if fault.kit and fault.kit.id == now.kit.id]
+    mine = [f for f in open_faults if f.kit and f.kit.id == now.kit.id and not f.watched]
     if mine:
         return "swap", f"fault {mine[0].number} open"
     if now.position.missing and not now.position.out:
@@ -193,7 +193,8 @@ def card_of(tx: Tx, who: Who, seen: Picture, now: KitNow) -> KitCard:
         out=now.position.out,
         team=team if may_know else None,
         due=now.position.due,
-        late=may_know and is_late(now.position, who.now, grace),
+        late=(is_theirs or may(who.role, Deed.ANSWER_LATE))
+        and is_late(now.position, who.now, grace),
         said_back=now.position.said_back_at is not None,
         held=now.position.held,
         withdrawn=now.position.withdrawn,

@@ -71,7 +71,7 @@ def _standing(result: Today, view: View) -> list[str]:
     lines: list[str] = []
     if result.out:
         lines.append(f"Out now: {_labels_of(result.out)}.")
-        late = [line for line in result.out if line.late]
+        late = [line for line in result.out if line.late and view.role.adult]
         if late:
             lines.append(f"<b>Late</b>: {_labels_of(late)}.")
     lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
