@@ -201,7 +201,7 @@ def test_who_books_a_moved_session_by_its_name_gets_the_time_at_which_it_is_held
     club: Club, who: str
 ) -> None:
     with club.store.write() as tx:
-        tx.execute(sa.update(MEETING).values(name="Builders"))
+        tx.execute(sa.update(MEETING).where(MEETING.c.weekday == 4).values(name="Builders"))
     _moved(club, "friday to thu 8 oct 16:00-17:30")
     booked = getattr(club, who)(booking.request, "2 kits for Red at Builders on Friday")
     assert isinstance(booked, Booked), booked
