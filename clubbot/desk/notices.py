@@ -18,6 +18,8 @@ from clubbot.store.notices import NewNotice, add
 
 TOMORROW = "tomorrow"
 DUE_SOON = "due soon"
+LONGER = "longer"
+LONGER_SAID = "longer said"
 LATE_ASKED = "late asked"
 LATE_HOLDER = "late holder"
 LATE_MORNING = "late morning"

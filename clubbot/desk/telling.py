@@ -11,6 +11,7 @@ from clubbot.desk import (
     charging,
     danger,
     feed,
+    longer,
     losing,
     lots,
     moving,
@@ -91,7 +92,8 @@ def _due_soon(tx: Tx, who: Who, row: NoticeRow) -> object:
     if found is None:
         return None
     shown = found[0].shown(found[1])
-    return DueSoon(shown.out, shown.team, shown.window.end) if shown.out else None
+    more = shown.id if shown.out and longer.open_ends(tx, who, found[1]) else None
+    return DueSoon(shown.out, shown.team, shown.window.end, more) if shown.out else None
 
 
 def _late_asked(tx: Tx, who: Who, row: NoticeRow) -> object:
@@ -111,9 +113,16 @@ def _late(step: Literal["holder", "morning", "leader"]) -> Callable[[Tx, Who, No
         if now.position.said_back_at is not None or now.position.due is None:
             return None
         team = seen.teams.get(now.position.team) if now.position.team else None
-        return Late((now.ref,), team, now.position.due, step)
+        more = _open_ended(tx, who, now.position.booking) if step != "leader" else None
+        return Late((now.ref,), team, now.position.due, step, more)
 
     return read
+
+
+def _open_ended(tx: Tx, who: Who, booking: BookingId | None) -> BookingId | None:
+    """Return a late kit's booking where it may have the kit for longer without asking."""
+    found = bookings.by_id(tx, who.club, [booking]) if booking is not None else {}
+    return next((b.id for b in found.values() if longer.open_ends(tx, who, b)), None)
 
 
 def _charge_list(tx: Tx, who: Who, row: NoticeRow) -> object:
@@ -205,6 +214,8 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.TOMORROW: _tomorrow,
     notices.DUE_SOON: _due_soon,
     notices.LATE_ASKED: _late_asked,
+    notices.LONGER: longer.asked,
+    notices.LONGER_SAID: longer.said,
     notices.LATE_HOLDER: _late("holder"),
     notices.LATE_MORNING: _late("morning"),
     notices.LATE_LEADER: _late("leader"),

@@ -154,7 +154,7 @@ class ClubCalendar:
         fall on open days, but nobody is there when a session has gone elsewhere.
         """
         if self.hours:
-            return self._attended(window.start) and self._attended(window.end)
+            return self.attended(window.start) and self.attended(window.end)
         if any(self._left(window, each) for each in self.usual(self.day_of(window.start))):
             return False
         return self.open_day(self.day_of(window.start)) and self.open_day(self.day_of(window.end))
@@ -164,7 +164,8 @@ class ClubCalendar:
         inside = usual.window.start <= window.start and window.end <= usual.window.end
         return usual.moved is not None and inside and self.session_with(window) is None
 
-    def _attended(self, instant: datetime) -> bool:
+    def attended(self, instant: datetime) -> bool:
+        """Say whether an adult is noted as in the room: in supervised hours or at a session."""
         local = instant.astimezone(self.zone)
         if self.closed(local.date()):
             return False

@@ -40,3 +40,21 @@ def blocked(position: Position, now: datetime, calendar: ClubCalendar) -> tuple[
         tomorrow = calendar.instant(calendar.day_of(now) + DAY, time.min)
         return (Window(now, tomorrow),)
     return ()
+
+
+LONGER = (timedelta(minutes=15), timedelta(minutes=30), timedelta(minutes=60))
+"""How much longer a team may want its kits: common practice, no source."""
+_STEP = timedelta(minutes=5)
+
+
+def extensions(start: datetime) -> tuple[datetime, ...]:
+    """Return until when kits may be wanted that are due then, or were: on full five minutes."""
+    over = timedelta(minutes=start.minute % 5, seconds=start.second, microseconds=start.microsecond)
+    full = start - over + (_STEP if over else timedelta(0))
+    return tuple(full + longer for longer in LONGER)
+
+
+def attended_until(start: datetime, end: datetime, calendar: ClubCalendar) -> bool:
+    """Say whether an adult is noted as in the room all the time from one moment to another."""
+    steps = (end - start) // _STEP
+    return all(calendar.attended(end - step * _STEP) for step in range(steps + 1))

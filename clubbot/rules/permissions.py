@@ -44,6 +44,7 @@ class Deed(StrEnum):
     LET_IN = "let people in, invite and remove them"
     FIT = "fit batteries, tablets and units to kits"
     ORDER_PARTS = "see what went missing and what to order"
+    SEE_SENT = "see what was written to children"
     LOSE = "see and note what is lost or stolen"
     GO_AWAY = "say that one is away and who acts"
     HAND_OVER = "print the handover"
@@ -92,6 +93,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.LET_IN: _ADULTS,
     Deed.FIT: _ADULTS,
     Deed.ORDER_PARTS: _ADULTS,
+    Deed.SEE_SENT: _ADULTS,
     Deed.LOSE: _ADULTS,
     Deed.GO_AWAY: _ADULTS,
     Deed.HAND_OVER: _ADULTS,

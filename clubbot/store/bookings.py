@@ -313,6 +313,11 @@ def widen(tx: Tx, club: ClubId, booking: BookingId, count: int) -> None:
     _change(tx, club, booking, kits=count)
 
 
+def prolong(tx: Tx, club: ClubId, booking: BookingId, end: datetime) -> None:
+    """Note that a booking ends at another time than it did."""
+    _change(tx, club, booking, ends=end)
+
+
 def give_up(tx: Tx, club: ClubId, booking: BookingId, kits: Collection[KitId]) -> None:
     """Note that a booking's kits were passed on: it wants so many fewer, but never none."""
     found = by_id(tx, club, [booking]).get(booking)

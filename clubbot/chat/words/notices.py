@@ -5,6 +5,7 @@ from __future__ import annotations
 from clubbot.chat.words.fault import SYMPTOMS
 from clubbot.chat.words.people import knock_buttons
 from clubbot.chat.words.phrases import (
+    Button,
     Reply,
     View,
     Wording,
@@ -58,7 +59,12 @@ def tomorrow(result: BookedTomorrow, view: View) -> Reply:
 
 
 def due_soon(result: DueSoon, view: View) -> Reply:
-    return Reply(f"{capital(kits_named(result.kits))}: due back at {until(result.due, view)}.")
+    text = f"{capital(kits_named(result.kits))}: due back at {until(result.due, view)}."
+    return Reply(text, (_longer(result.longer),) if result.longer else ())
+
+
+def _longer(booking: int) -> tuple[Button, ...]:
+    return (button("Needs longer", "needlonger", booking),)
 
 
 def still_out(result: StillOut, view: View) -> Reply:
@@ -86,7 +92,10 @@ def late(result: Late, view: View) -> Reply:
     return Reply(
         f"{name}{for_team(result.team)} {verb} due {when(result.due, view)}. "
         f"Please bring {them} back, or tap what is back.",
-        (tuple(button(f"{kit.label} is back", "backkit", kit.id) for kit in result.kits),),
+        (
+            tuple(button(f"{kit.label} is back", "backkit", kit.id) for kit in result.kits),
+            *((_longer(result.longer),) if result.longer else ()),
+        ),
     )
 
 

@@ -217,6 +217,7 @@ from clubbot.rules.results.lots import (
     LotOver,
     LotShows,
 )
+from clubbot.rules.results.minding import HelpNow, Mutes, MyData, SentLine, SentPage
 from clubbot.rules.results.moving import (
     LeftBehind,
     LeftFor,
@@ -379,6 +380,7 @@ __all__ = [
     "GroupLinked",
     "HandedOut",
     "HandoverPaper",
+    "HelpNow",
     "History",
     "HistoryCorrected",
     "HistoryEntry",
@@ -433,7 +435,9 @@ __all__ = [
     "MixAsked",
     "MixNoted",
     "MixSettled",
+    "Mutes",
     "MyBookings",
+    "MyData",
     "NewFault",
     "NotAFault",
     "NotAlong",
@@ -476,6 +480,8 @@ __all__ = [
     "ScanAction",
     "Scanned",
     "ScannedByStranger",
+    "SentLine",
+    "SentPage",
     "SerialWanted",
     "SessionElsewhen",
     "SessionHandedOut",

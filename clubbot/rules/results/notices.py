@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from clubbot.rules.model import FaultId, NoticeId, Window
+from clubbot.rules.model import BookingId, FaultId, NoticeId, Window
 from clubbot.rules.results.club import KnockView
 from clubbot.rules.results.fault import FaultLine
 from clubbot.rules.results.shared import BookingView, KitRef, TeamRef
@@ -25,11 +25,12 @@ class BookedTomorrow:
 
 @dataclass(frozen=True, slots=True)
 class DueSoon:
-    """Kits that somebody has, shortly before they are due."""
+    """Kits that somebody has, shortly before they are due; `longer`: they may say how long."""
 
     kits: tuple[KitRef, ...]
     team: TeamRef | None
     due: datetime
+    longer: BookingId | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +43,16 @@ class StillOut:
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """A late kit, to who has it (`holder`, `morning`) or to the leaders (`leader`)."""
+    """A late kit, to who has it (`holder`, `morning`) or to the leaders (`leader`).
+
+    `longer` is its booking where an adult is in the room, so that it may stay out for a while.
+    """
 
     kits: tuple[KitRef, ...]
     team: TeamRef | None
     due: datetime
     step: Literal["holder", "morning", "leader"]
+    longer: BookingId | None = None
 
 
 @dataclass(frozen=True, slots=True)
