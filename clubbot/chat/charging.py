@@ -2,14 +2,74 @@
 
 from __future__ import annotations
 
-from clubbot.chat.talk import Talk
+import asyncio
+from collections.abc import Sequence
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+from clubbot.chat.talk import Talk, Use
+from clubbot.chat.words import said
+from clubbot.chat.words.phrases import Reply
 from clubbot.desk import battery as desk_battery
-from clubbot.desk import charging
+from clubbot.desk import charging, lots
 from clubbot.rules.energy.saying import read
+from clubbot.rules.model import KitId
+from clubbot.rules.results import ChargeList
+
+Things = list[tuple[KitId, bool]]
 
 
 async def charge_list(talk: Talk, text: str) -> None:
-    await talk.say(charging.charge_list)
+    answer = await talk.ask(charging.charge_list)
+    if answer is not None:
+        reply = said(answer.value, answer.view)
+        reply = await pictured(reply, [answer.value], answer.view.zone)
+        await talk.post.reply(talk.update, reply)
+
+
+async def pictured(reply: Reply, results: Sequence[object], zone: ZoneInfo) -> Reply:
+    """Add the picture of a charge plan, where one of the results has a plan to show."""
+    lists = (each for each in results if isinstance(each, ChargeList))
+    plan = next((each.plan for each in lists if each.plan is not None and each.plan.steps), None)
+    if plan is None:
+        return reply
+    from clubbot.pictures.charging import charge_picture
+
+    return replace(reply, photo=await asyncio.to_thread(charge_picture, plan, zone))
+
+
+async def put_on(talk: Talk, codes: str) -> None:
+    await _lot(talk, lots.put_on, _things(codes))
+
+
+async def showing(talk: Talk, codes: str) -> None:
+    await _lot(talk, lots.showing, _things(codes))
+
+
+async def not_charging(talk: Talk, code: str) -> None:
+    await _lot(talk, lots.not_charging, _things(code)[0])
+
+
+async def swapped(talk: Talk, codes: str) -> None:
+    await _lot(talk, lots.swapped, _things(codes))
+
+
+async def done(talk: Talk, codes: str) -> None:
+    await _lot(talk, lots.done, _things(codes))
+
+
+async def not_done(talk: Talk, codes: str) -> None:
+    await _lot(talk, lots.not_done, _things(codes))
+
+
+async def _lot(talk: Talk, use: Use, things: Things | tuple[KitId, bool]) -> None:
+    await talk.press(use, things)
+
+
+def _things(codes: str) -> Things:
+    """Return the units and tablets that a button names: twice a kit's number, odd for a tablet."""
+    numbers = [int(code, 36) for code in codes.split(".")]
+    return [(KitId(number // 2), bool(number % 2)) for number in numbers]
 
 
 async def charged(talk: Talk, text: str) -> None:

@@ -6,6 +6,7 @@ import asyncio
 from datetime import datetime
 from typing import Any
 
+from clubbot.chat.charging import pictured
 from clubbot.chat.pace import Urgency
 from clubbot.chat.post import Post
 from clubbot.chat.router import show_menu
@@ -22,7 +23,10 @@ async def deliver(store: Any, post: Post, owed: sending.Owed, now: datetime) -> 
         return Gone("nothing left to say")
     results, view = found
     urgency = Urgency.DANGER if owed.urgent else Urgency.REMINDER
-    outcome = await post.send(owed.chat_id, together(results, view), urgency)
+    reply = await pictured(together(results, view), results, view.zone)
+    outcome = await post.send(owed.chat_id, reply, urgency)
+    if isinstance(outcome, Sent):
+        post.took(owed.chat_id, reply, owed.club)
     if isinstance(outcome, Sent) and any(isinstance(each, YouAreIn) for each in results):
         await show_menu(post.bot, owed.chat_id, view.role)
     return outcome

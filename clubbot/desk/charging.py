@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, datetime, time
 
 from clubbot.desk import charge_plan
 from clubbot.desk.acting import Who, deed, look
@@ -11,7 +12,7 @@ from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.faults import Symptom
 from clubbot.rules.ledger import EntryKind, Use
-from clubbot.rules.model import ClubId, Reason, Refused, Window
+from clubbot.rules.model import ClubId, KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import Charged, ChargeLine, ChargeList, KitRef
 from clubbot.store import bookings, clubs, faults, ledger
@@ -25,16 +26,22 @@ WONT_FIX = frozenset({Symptom.WILL_NOT_CHARGE, Symptom.SHORT_RUN, Symptom.BATTER
 
 @look(Deed.SEE_CHARGE_LIST)
 def charge_list(tx: Tx, who: Who) -> ChargeList:
-    """Return which kits have sessions in the week to come, and when each was last charged."""
+    """Return which kits have sessions from now on for a week, and when each was last charged."""
     calendar = clubs.calendar(tx, who.club, who.zone)
-    return planned(tx, who, calendar, calendar.day_of(who.now))
+    return planned(tx, who, calendar, calendar.day_of(who.now), since=who.now)
 
 
 def planned(
-    tx: Tx, who: Who, calendar: ClubCalendar, day: date, *, seconds: float = 0.6
+    tx: Tx,
+    who: Who,
+    calendar: ClubCalendar,
+    day: date,
+    *,
+    since: datetime | None = None,
+    seconds: float = 0.6,
 ) -> ChargeList:
     """Return the charge list of a day's week, with who is charged when on which bay."""
-    found = of_week(tx, who.club, calendar, day)
+    found = of_week(tx, who.club, calendar, day, since)
     if not found.needed:
         return found
     until = calendar.instant(found.until + DAY, time.min)
@@ -57,14 +64,17 @@ def _faulty(tx: Tx, who: Who, found: ChargeList) -> tuple[tuple[KitRef, int], ..
     )
 
 
-def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeList:
-    """Return the charge list for the seven days after a day.
+def of_week(
+    tx: Tx, club: ClubId, calendar: ClubCalendar, day: date, since: datetime | None = None
+) -> ChargeList:
+    """Return the charge list for the seven days after a day, or from a moment of that day on.
 
     Kits that were used most since their last charge come first: they need it most.
     """
     until = day + 7 * DAY
-    start = calendar.instant(day + DAY, time.min)
-    coming = bookings.uses(tx, club, Window(start, calendar.instant(until + DAY, time.min)))
+    start = since or calendar.instant(day + DAY, time.min)
+    span = Window(start, calendar.instant(until + DAY, time.min))
+    coming = bookings.uses(tx, club, span) if since is None else _to_begin(tx, club, span)
     known = kits(tx, club)
     used = ledger.given_out_since_charge(tx, club)
     lines = {
@@ -83,7 +93,17 @@ def of_week(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> ChargeLi
         key=lambda line: (-line.uses_since, -line.sessions),
     )
     idle = [line for line in lines.values() if line not in needed]
-    return ChargeList(day, until, tuple(needed), tuple(idle))
+    return ChargeList(day, until, tuple(needed), tuple(idle), since=since)
+
+
+def _to_begin(tx: Tx, club: ClubId, span: Window) -> Counter[KitId]:
+    """Return for how many bookings that begin in a span each kit is chosen."""
+    return Counter(
+        kit
+        for booking in bookings.between(tx, club, span)
+        if booking.kind == "use" and booking.window.start > span.start
+        for kit in booking.chosen
+    )
 
 
 @deed(Deed.SIGN_CHARGE)
@@ -108,14 +128,18 @@ def charged(tx: Tx, who: Who, text: str) -> Charged | Refused:
 
 
 @deed(Deed.SIGN_CHARGE)
-def listed_charged(tx: Tx, who: Who, day: str) -> Charged | Refused:
-    """Note that all kits of a day's list were charged, but for those that are out."""
+def listed_charged(tx: Tx, who: Who, listed: str) -> Charged | Refused:
+    """Note that all kits of a list were charged, but for those that are out.
+
+    The list is named by its day, or by the day and the time at which it was asked for.
+    """
     calendar = clubs.calendar(tx, who.club, who.zone)
     try:
-        listed = date.fromisoformat(day)
+        at = datetime.fromisoformat(listed)
     except ValueError:
         return Refused(Reason.OUT_OF_DATE)
-    needed = of_week(tx, who.club, calendar, listed).needed
+    since = calendar.instant(at.date(), at.time()) if "T" in listed else None
+    needed = of_week(tx, who.club, calendar, at.date(), since).needed
     known = kits(tx, who.club)
     needs = {line.kit.id for line in needed}
     chosen = [now.ref for kit, now in known.items() if kit in needs and not now.position.out]

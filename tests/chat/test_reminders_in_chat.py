@@ -109,7 +109,7 @@ async def test_the_charge_list_comes_when_fridays_session_is_over_also_across_th
     for friday in ("2026-10-16", "2026-10-23", "2026-10-30"):
         await club.at(f"{friday} 16:59")
         await club.at(f"{friday} 17:00")
-        list_ = club.sees("Nora", "To charge for the week", "A: 1 booking")
+        list_ = club.sees("Nora", "To charge for the week", "A and B: 1 booking")
         assert list_.message is not None
         times.append(list_.message.date.isoformat()[11:16])
         club.sees("Owen", "To charge for the week")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
+from clubbot.chat.words.lots import CAUTION, put_on_buttons
+from clubbot.chat.words.lots import named as thing
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -16,8 +19,10 @@ from clubbot.chat.words.phrases import (
     labels,
     listed,
     local,
+    number_of_kits,
     rows,
     span,
+    until,
     when,
 )
 from clubbot.rules.model import Role
@@ -30,14 +35,10 @@ from clubbot.rules.results import (
     ChargeList,
     ChargeStep,
     ChargeSteps,
+    KitRef,
     TopUp,
 )
 
-CAUTION = (
-    "Charge with an adult in the room, never overnight, on a hard surface away from what burns, "
-    "as the maker's guide says and with its charger, between 0 and 40 °C. Never a battery that is "
-    "hot, swollen, wet or damaged. The school's rules come first."
-)
 _MOST_LINES = 40
 _ALMOST_CERTAIN, _DOUBTFUL = 95, 30
 
@@ -47,19 +48,38 @@ def charge_list(result: ChargeList, view: View) -> Reply:
     if not result.needed:
         return Reply(f"No kit is booked up to {day_name(result.until, today)}: nothing to charge.")
     lines = [f"<b>To charge for the week to {day_name(result.until, today)}</b>, most used first:"]
-    lines += [_line(line, view) for line in result.needed]
-    rest = [line for line in result.idle if line.why_not is None]
-    if rest:
-        lines.append(f"Can stay off: {labels(line.kit for line in rest)}.")
-    lines += [
-        f"{esc(line.kit.label)} is {line.why_not}: don't charge it."
-        for line in result.idle
-        if line.why_not == "on hold"
-    ]
+    lines += _booked(result.needed, view)
     if result.plan is not None:
         lines += _plan(result.plan, view)
+    rest = [line for line in result.idle if line.why_not is None]
+    if rest:
+        lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
+    lines += _not_to_charge(result)
     lines.append(CAUTION)
-    return Reply("\n".join(lines), ((button("All of these charged", "charged", result.day),),))
+    first = _first_lot(result.plan)
+    laid = [(each,) for each in put_on_buttons(first, "loton", "on")]
+    laid.append((button("All of these charged", "charged", _which(result, view)),))
+    return Reply("\n".join(lines), tuple(laid))
+
+
+def _which(result: ChargeList, view: View) -> str:
+    """Name a list so that it can be found again: by its day, and where it began in it."""
+    since = f"T{local(result.since, view):%H%M}" if result.since else ""
+    return f"{result.day.isoformat()}{since}"
+
+
+def _first_lot(plan: ChargeSteps | None) -> tuple[ChargeStep, ...]:
+    if plan is None or not plan.steps:
+        return ()
+    return tuple(each for each in plan.steps if each.window.start == plan.steps[0].window.start)
+
+
+def _booked(lines: Sequence[ChargeLine], view: View) -> list[str]:
+    """Return a line for kits that are booked, charged and used alike, in the order given."""
+    alike: dict[str, list[KitRef]] = {}
+    for line in lines:
+        alike.setdefault(_line(line, view), []).append(line.kit)
+    return [f"• {labels(kits)}: {text}" for text, kits in alike.items()]
 
 
 def _line(line: ChargeLine, view: View) -> str:
@@ -67,20 +87,43 @@ def _line(line: ChargeLine, view: View) -> str:
     last = f"last charged {when(line.charged_at, view)}" if line.charged_at else "no charge noted"
     used = f", used {line.uses_since} times since" if line.uses_since > 1 else ""
     used = ", used once since" if line.uses_since == 1 else used
-    return f"• {esc(line.kit.label)}: {sessions}, {last}{used}"
+    return f"{sessions}, {last}{used}"
+
+
+def _not_to_charge(result: ChargeList) -> list[str]:
+    lines = [
+        f"{esc(line.kit.label)} is {line.why_not}: don't charge it."
+        for line in result.idle
+        if line.why_not == "on hold"
+    ]
+    use = _use_instead(result.plan)
+    lines += [
+        f"{esc(kit.label)}: charging won't fix it (fault {number}).{use}"
+        for kit, number in result.faulty
+    ]
+    return lines
+
+
+def _use_instead(plan: ChargeSteps | None) -> str:
+    return f" Use {esc(plan.instead[0].label)}." if plan is not None and plan.instead else ""
 
 
 def _plan(plan: ChargeSteps, view: View) -> list[str]:
     lines = []
+    if plan.on:
+        each = [f"{thing(one)} until {until(one.until, view)}" for one in plan.on]
+        lines.append(f"On now: {listed(each)}.")
     if plan.steps:
         lines.append("<b>In this order</b>, only while an adult is there:")
         lines += _walks(plan, view)
+        lines.append(_least(plan, view))
     if plan.enough:
         lines.append(f"Full enough as they are, as far as I know: {labels(plan.enough)}.")
     if plan.beyond:
+        many = f" Use {labels(plan.instead[:4])}" if plan.instead else " Use another kit"
         lines.append(
-            f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last. "
-            "Use another kit, or charge in between."
+            f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last."
+            f"{many}, or charge in between."
         )
     if plan.short:
         lines += _short(plan, view)
@@ -105,29 +148,43 @@ def _walks(plan: ChargeSteps, view: View) -> list[str]:
 
 
 def _put_on(step: ChargeStep, plan: ChargeSteps, view: View) -> str:
-    bay = f" on bay {step.bay}" if plan.bays is not None else ""
+    bay = f" on bay {step.bay}" if plan.bays is not None and not step.own else ""
     rest = "" if step.last else ", the rest later"
-    return f"{esc(step.kit.label)}{bay} until {local(step.window.end, view):%H:%M}{rest}"
+    return f"{thing(step)}{bay} until {local(step.window.end, view):%H:%M}{rest}"
+
+
+def _least(plan: ChargeSteps, view: View) -> str:
+    """Say when all is done and how often somebody walks, beside what no plan can be better than."""
+    done = max(step.window.end for step in plan.steps)
+    walks = len({step.window.start for step in plan.steps})
+    text = f"{walks} walk{'' if walks == 1 else 's'}, done {when(done, view)}"
+    if plan.short or plan.not_before is None:
+        return f"{text}."
+    if walks == plan.moments and done <= plan.not_before:
+        return f"{text}: no plan does better."
+    return f"{text}. No plan: under {plan.moments}, or before {when(plan.not_before, view)}."
 
 
 def _short(plan: ChargeSteps, view: View) -> list[str]:
     lines = [
         "<b>Can't be made</b>: "
         + "; ".join(
-            f"{esc(each.kit.label)}, {each.minutes} min by {when(each.deadline, view)}"
+            f"{'tablet ' if each.own else ''}{esc(each.kit.label)}, {each.minutes} min by "
+            f"{when(each.deadline, view)}"
             for each in plan.short
         )
         + "."
     ]
     ways = []
+    if plan.lunch is not None:
+        ways.append(f"an adult in the lunch break {span(plan.lunch, view)}")
     if plan.more_bays is not None and plan.bays is not None:
         ways.append(f"{plan.more_bays} more bay{'' if plan.more_bays == 1 else 's'}")
     if plan.adult_from is not None:
         ways.append(f"an adult in the room {span(plan.adult_from, view)}")
-    if ways:
-        lines.append(f"What would do: {listed(ways, 'or')}.")
-    else:
-        lines.append("Fewer kits, or more hours with an adult before then, would help.")
+    if plan.fewer:
+        ways.append(f"{number_of_kits(plan.fewer)} fewer")
+    lines.append(f"What would do: {listed(ways, 'or')}.")
     if not plan.hours:
         lines.append("I know of no hours with an adult until then: /hours adds them.")
     return lines

@@ -48,9 +48,7 @@ def in_lots(slots: Slots) -> Iterator[tuple[On, ...]]:
         yield filled_up(slots, _filled(slots, order, early_lot=early_lot, early_span=early_span))
 
 
-def _filled(
-    slots: Slots, order: list[int], *, early_lot: bool, early_span: bool
-) -> tuple[On, ...]:
+def _filled(slots: Slots, order: list[int], *, early_lot: bool, early_span: bool) -> tuple[On, ...]:
     """Put each charge into a lot that is open, the first or the last; else open one for it."""
     steps = sorted({step for job in slots.jobs for step in job.allowed})
     spans = [_Span(first, last + 1) for first, last in stretches(slots, steps)]

@@ -82,7 +82,7 @@ class ChargeSteps:
 
 @dataclass(frozen=True, slots=True)
 class ChargeList:
-    """Kits with bookings in the days after `day`, up to and including `until`.
+    """Kits with bookings in the days after `day`, or from `since` on, up to and including `until`.
 
     `faulty`: those whose open fault charging won't fix, each with the fault's number.
     """
@@ -93,6 +93,7 @@ class ChargeList:
     idle: tuple[ChargeLine, ...]
     plan: ChargeSteps | None = None
     faulty: tuple[tuple[KitRef, int], ...] = ()
+    since: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

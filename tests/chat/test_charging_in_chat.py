@@ -1,0 +1,75 @@
+"""Charging in chat: put on, asked whether it charges, swapped, done; the picture with its words."""
+
+from __future__ import annotations
+
+from tests.chat.played import Club
+
+
+async def _two_kits_on_one_bay(club: Club) -> None:
+    await club.says("Nora", "/settings charger bays 1")
+    await club.says("Nora", "/hours Mon 12:00-16:00")
+    await club.says("Sam", "/book A and B on Mon 19 Oct 16:00 to 17:30")
+    await club.at("2026-10-19 12:05")
+
+
+async def test_a_lot_is_put_on_looked_at_after_five_minutes_swapped_and_done(club: Club) -> None:
+    await _two_kits_on_one_bay(club)
+    await club.says("Nora", "/charge")
+    shown = club.answers("Nora", "In this order", "put on A on bay 1", "fire service")
+    assert shown.message is not None
+    assert "photo" in shown.message.content
+    assert shown.buttons == ["A is on", "All of these charged"]
+    await club.presses("Nora", "A is on")
+    club.answers("Nora", "On: A on bay 1 until", "In five minutes", "An adult stays")
+    await club.at("2026-10-19 12:10")
+    asked = club.answers("Nora", "do they show charging? A on bay 1")
+    assert asked.buttons == ["All show charging", "Not A"]
+    await club.presses("Nora", "All show charging")
+    club.answers("Nora", "Good: A", "today")
+    await club.at("2026-10-19 13:30")
+    over = club.answers("Nora", "A: full enough now", "Next, today", "B on bay 1")
+    assert over.buttons == ["B is on instead", "Done, all off", "Not done"]
+    await club.presses("Nora", "B is on instead")
+    club.answers("Nora", "Noted as charged: A about", "On: B on bay 1 until")
+    await club.says("Hana", "/charge")
+    club.answers("Hana", "On now: B until", "Full enough as they are, as far as I know: A and B")
+    await club.at("2026-10-19 15:00")
+    await club.presses("Nora", "Done, all off")
+    club.answers("Nora", "Noted as charged: B", "Nothing is to be put on after that")
+    await club.says("Nora", "/charge")
+    text = club.answers("Nora", "Full enough as they are", "A and B").text
+    assert "In this order" not in text
+
+
+async def test_what_does_not_show_that_it_charges_counts_as_off(club: Club) -> None:
+    await _two_kits_on_one_bay(club)
+    await club.says("Nora", "/charge")
+    await club.presses("Nora", "A is on")
+    await club.at("2026-10-19 12:10")
+    await club.presses("Nora", "Not A")
+    told = club.answers("Nora", "A isn't charging", "socket strip", "/fault A won't charge")
+    assert told.buttons == ["A is on now"]
+    await club.at("2026-10-19 14:00")
+    club.hears_nothing("Nora")
+    await club.says("Nora", "/charge")
+    club.answers("Nora", "In this order", "put on A")
+
+
+async def test_what_was_not_done_stays_on_the_plan(club: Club) -> None:
+    await _two_kits_on_one_bay(club)
+    await club.says("Nora", "/charge")
+    await club.presses("Nora", "A is on")
+    await club.at("2026-10-19 13:30")
+    await club.presses("Nora", "Not done")
+    club.answers("Nora", "Not charged: A", "Next, today 13:40", "on bay 1")
+    await club.sends_data("Nora", "v1:lotdone:2")
+    club.answers("Nora", "out of date")
+
+
+async def test_only_adults_say_what_is_on_the_chargers(club: Club) -> None:
+    await _two_kits_on_one_bay(club)
+    await club.says("Hana", "/charge")
+    await club.presses("Hana", "A is on")
+    club.answers("Hana", "adult")
+    await club.says("Nora", "/charge")
+    assert "On now" not in club.answers("Nora", "In this order").text
