@@ -36,7 +36,7 @@ LATELY = timedelta(days=120)
 def books(tx: Tx, who: Who) -> PartsBooks:
     """Return where all parts are: a line for each that somebody moved or that is on a list."""
     room = look_round(tx, who)
-    numbers, fleet = stock.numbers(tx, who.club), stock.fleet(tx, who.club)
+    numbers, fleet = stock.numbers(tx, who.club), stock.fleet(tx, who.club, who.now)
     return PartsBooks(
         tuple(
             BalanceLine(

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import sqlalchemy as sa
 
 from clubbot.rules.entries import EntryKind
-from clubbot.rules.model import ClubId, KitId
+from clubbot.rules.model import ClubId, KitId, Window
 from clubbot.rules.stock.balance import KitAt, Where, differences
 from clubbot.rules.stock.books import Books, Key, keep
-from clubbot.store import faults
+from clubbot.store import bookings, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 from clubbot.store.ledger import kit_types, of_kinds, of_parts
-from clubbot.store.tables import BOOKING, PART
+from clubbot.store.tables import PART
 
 
 def books(tx: Tx, club: ClubId) -> Books:
@@ -28,29 +28,25 @@ def numbers(tx: Tx, club: ClubId) -> dict[Key, int]:
     return {(row.kit_type_id, row.name.casefold()): row.number for row in tx.execute(found)}
 
 
-def fleet(tx: Tx, club: ClubId) -> dict[KitId, KitAt]:
-    """Return where each kit is with all that is in its tray.
+def fleet(tx: Tx, club: ClubId, now: datetime | None = None) -> dict[KitId, KitAt]:
+    """Return where each kit is with all that is in its tray; without `now` none is kept built.
 
     One under a claim goes to the supplier whole, unless only a thing of it is to blame.
     """
     still_open = faults.still_open(tx, club)
     claimed = {f.kit.id for f in still_open if f.kit and f.at_supplier and not f.thing}
-    known = kits(tx, club)
-    held = [now.position.booking for now in known.values() if now.position.booking is not None]
-    kept = sa.select(BOOKING.c.id).where(
-        BOOKING.c.club_id == club, BOOKING.c.id.in_(held), BOOKING.c.kind == "keep"
-    )
-    keeps = set(tx.execute(kept).scalars()) if held else set()
+    kept: set[KitId] = set()
+    if now is not None:
+        running = bookings.between(tx, club, Window(now, now + timedelta(seconds=1)))
+        kept = {kit for each in running if each.kind == "keep" for kit in each.chosen}
     found: dict[KitId, KitAt] = {}
-    for kit, now in known.items():
-        where: Where = "here"
-        if now.position.lost is not None:
+    for kit, at in kits(tx, club).items():
+        where: Where = "kept" if kit in kept else "here"
+        if at.position.lost is not None:
             where = "lost"
         elif kit in claimed:
             where = "supplier"
-        elif now.position.booking in keeps:
-            where = "kept"
-        found[kit] = KitAt(now.kit.kit_type, where)
+        found[kit] = KitAt(at.kit.kit_type, where)
     return found
 
 
