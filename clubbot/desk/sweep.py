@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 
-from clubbot.desk import charging, notices, replanning, storing, succession, waiting
+from clubbot.desk import charging, notices, replanning, stalled, storing, succession, waiting
 from clubbot.desk.acting import by_the_clock
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.late import is_late
@@ -39,6 +39,8 @@ from clubbot.store.notices import NewNotice
 
 HORIZON = timedelta(hours=26)
 """How far around now bookings are looked at: a day, and the hour that a clock change may add."""
+MORNING = timedelta(hours=2)
+"""A reminder that quiet hours hold back to this close before the next one is left to that."""
 CHASED_FOR = timedelta(days=21)
 """How long after the asking the answer to it still counts."""
 
@@ -135,6 +137,7 @@ def _due(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     yield from _morning_list(club)
     yield from _teardown(club)
     yield from storing.due(club)
+    yield from stalled.due(club, tx)
     yield from succession.due(club)
 
 
@@ -177,12 +180,11 @@ def _late(club: _Club, tx: Tx) -> Iterator[NewNotice]:
     standing = bookings.by_id(tx, club.row.id, ids)
     for now in late:
         booking = standing.get(now.position.booking) if now.position.booking else None
-        if booking is not None:
-            yield from _chased(club, now, booking, asked)
+        yield from _chased(club, now, booking, asked)
 
 
 def _chased(
-    club: _Club, now: KitNow, booking: LiveBooking, asked: list[rows.NoticeRow]
+    club: _Club, now: KitNow, booking: LiveBooking | None, asked: list[rows.NoticeRow]
 ) -> Iterator[NewNotice]:
     due = now.position.due
     assert due is not None  # noqa: S101 - a late kit has one
@@ -195,25 +197,44 @@ def _chased(
         missing_since=min((each.answered_at for each in mine if each.answered_at), default=None),
     )
     subject = f"kit {now.kit.id}"
-    for person in _session_adults(club, booking):
+    adults, holders = _whose(club, now, booking)
+    for person in adults:
         if club.fresh(steps.adult):
             yield club.notice(notices.LATE_ASKED, "kits", steps.adult, person)
     if now.position.said_back_at is not None:
         return
-    told = [each.person for each in mine]
+    told = {each.person for each in mine}
+    first = [person for person in holders or adults if person not in told]
     ladder = (
-        (notices.LATE_HOLDER, steps.holder, _chase_first(club, booking, told)),
-        (notices.LATE_MORNING, steps.morning, _chase_first(club, booking, [])),
+        (notices.LATE_HOLDER, steps.holder, first),
+        (notices.LATE_MORNING, steps.morning, holders or adults),
         (notices.LATE_LEADER, steps.leader, _leaders(club)),
     )
     for kind, step, receivers in ladder:
         if step is not None and club.fresh(step):
-            for person in receivers:
-                yield club.notice(kind, subject, step, person)
+            owed = (club.notice(kind, subject, step, person) for person in receivers)
+            yield from (each for each in owed if kind != notices.LATE_HOLDER or _evening(each))
 
 
-def _session_adults(club: _Club, booking: LiveBooking) -> list[PersonId]:
-    session = club.calendar.session_with(booking.window)
+def _evening(notice: NewNotice) -> bool:
+    """Say whether a notice leaves before its use is over; in the morning a second one would."""
+    return notice.send_at + MORNING < notice.useful_until
+
+
+def _whose(
+    club: _Club, now: KitNow, booking: LiveBooking | None
+) -> tuple[list[PersonId], list[PersonId]]:
+    """Return the session's adults, and who has a late kit, of those in the chat."""
+    out_since = now.position.out_since
+    if booking is not None:
+        return _session_adults(club, booking.window), _holders(club, booking)
+    team = club.members.get(now.position.team, []) if now.position.team else []
+    adults = _session_adults(club, Window(out_since, now.position.due)) if out_since else []
+    return adults or _leaders(club), [person for person in team if person in club.roles]
+
+
+def _session_adults(club: _Club, window: Window) -> list[PersonId]:
+    session = club.calendar.session_with(window)
     if session is not None and session.adult in club.roles:
         return [session.adult]
     return _leaders(club)
@@ -221,12 +242,6 @@ def _session_adults(club: _Club, booking: LiveBooking) -> list[PersonId]:
 
 def _leaders(club: _Club) -> list[PersonId]:
     return [person for person, role in club.roles.items() if role is Role.LEADER]
-
-
-def _chase_first(club: _Club, booking: LiveBooking, told: Iterable[PersonId]) -> list[PersonId]:
-    """Return who has a late kit: those in the chat, else the session's adult; never told twice."""
-    found = _holders(club, booking) or _session_adults(club, booking)
-    return [person for person in found if person not in set(told)]
 
 
 def _charge_list(club: _Club, tx: Tx) -> Iterator[NewNotice]:
