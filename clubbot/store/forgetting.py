@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
 from datetime import datetime, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, PersonId
 from clubbot.store import absences
+from clubbot.store import evidence
 from clubbot.store.engine import Tx
 from clubbot.store.tables import (
     CODE_TRY,
     DIALOGUE,
     ENTRY,
     FAULT,
+    HANDLED_UPDATE,
     INVITATION,
     KNOCK,
+    LAST_BUTTONS,
     MEETING,
+    MUTE,
     NOTICE,
     PERSON,
+    SEEN,
+    SENT_MESSAGE,
     TEAM,
     TEAM_MEMBER,
     WISH,
@@ -56,7 +64,6 @@ def forget(tx: Tx, club: ClubId, person: PersonId, now: datetime) -> None:
     What they said in the ledger stays, said by somebody who left. What only they were to hear is
     not sent any more, and what they waited for is over.
     """
-    _overwrite(tx)
     mine = sa.and_(PERSON.c.club_id == club, PERSON.c.id == person)
     row = tx.execute(sa.select(PERSON.c.telegram_id, PERSON.c.name).where(mine)).one()
     left = sa.func.coalesce(PERSON.c.left_at, now)
@@ -74,6 +81,7 @@ def forget(tx: Tx, club: ClubId, person: PersonId, now: datetime) -> None:
     owed = sa.and_(NOTICE.c.club_id == club, NOTICE.c.person_id == person)
     unsent = NOTICE.c.state.in_(("waiting", "sending"))
     tx.execute(sa.update(NOTICE).where(owed, unsent).values(state="dropped", lease_until=None))
+    _forget_habits(tx, club, person)
     if row.name:
         _unname(tx, club, row.name)
     if row.telegram_id is not None:
@@ -84,19 +92,48 @@ def _forget_account(tx: Tx, club: ClubId, account: int) -> None:
     tx.execute(sa.delete(KNOCK).where(KNOCK.c.club_id == club, KNOCK.c.telegram_id == account))
     for table in (DIALOGUE, CODE_TRY):
         tx.execute(sa.delete(table).where(table.c.telegram_id == account))
+    tx.execute(sa.delete(LAST_BUTTONS).where(LAST_BUTTONS.c.chat_id == account))
+
+
+def _forget_habits(tx: Tx, club: ClubId, person: PersonId) -> None:
+    for table in (SENT_MESSAGE, SEEN, MUTE):
+        mine = sa.and_(table.c.club_id == club, table.c.person_id == person)
+        tx.execute(sa.delete(table).where(mine))
 
 
 def _unname(tx: Tx, club: ClubId, name: str) -> None:
-    """Take a name out of what notices have noted for their wording."""
+    """Take a name out of what was noted for the wording of notices, answers and buttons."""
     for row in tx.execute(sa.select(NOTICE.c.id, NOTICE.c.facts).where(NOTICE.c.club_id == club)):
-        if name in row.facts.values():
-            facts = {key: "" if value == name else value for key, value in row.facts.items()}
+        if (facts := _without(row.facts, name)) != row.facts:
             tx.execute(sa.update(NOTICE).where(NOTICE.c.id == row.id).values(facts=facts))
+    quoted = json.dumps(name, ensure_ascii=False)
+    done = HANDLED_UPDATE.c
+    for row in tx.execute(
+        sa.select(HANDLED_UPDATE).where(done.result.contains(quoted, autoescape=True))
+    ).all():
+        this = sa.and_(done.bot_id == row.bot_id, done.update_id == row.update_id)
+        text = row.result.replace(quoted, '""')
+        tx.execute(sa.update(HANDLED_UPDATE).where(this).values(result=text))
+    for row in tx.execute(sa.select(LAST_BUTTONS)).all():
+        if any(name in text for text, _ in row.buttons):
+            this = LAST_BUTTONS.c.chat_id == row.chat_id
+            tx.execute(sa.delete(LAST_BUTTONS).where(this))
+    of_club = SENT_MESSAGE.c.club_id == club
+    naming = sa.and_(of_club, SENT_MESSAGE.c.text.contains(name, autoescape=True))
+    tx.execute(sa.delete(SENT_MESSAGE).where(naming))
+
+
+def _without(value: Any, name: str) -> Any:
+    """Return a noted value with every text that is this name made empty."""
+    if isinstance(value, Mapping):
+        return {key: _without(each, name) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_without(each, name) for each in value]
+    return "" if value == name else value
 
 
 def tidy(tx: Tx, now: datetime) -> None:
     """Delete what is kept no longer than it is needed, in every club."""
-    _overwrite(tx)
     known = sa.or_(PERSON.c.telegram_id.is_not(None), PERSON.c.name != "")
     gone = sa.select(PERSON.c.club_id, PERSON.c.id).where(PERSON.c.left_at.is_not(None), known)
     for row in tx.execute(gone).all():
@@ -105,9 +142,4 @@ def tidy(tx: Tx, now: datetime) -> None:
     tx.execute(sa.delete(DIALOGUE).where(DIALOGUE.c.at < now - DIALOGUES_WAIT))
     tx.execute(sa.delete(CODE_TRY).where(CODE_TRY.c.at < now - CODES_TRIED))
     tx.execute(sa.delete(INVITATION).where(INVITATION.c.expires_at < now - CODES_OVER))
-
-
-def _overwrite(tx: Tx) -> None:
-    """Have the file's bytes overwritten where something is deleted, not only given up."""
-    if tx.dialect.name == "sqlite":
-        tx.exec_driver_sql("PRAGMA secure_delete=ON")
+    evidence.delete_old_pictures(tx, now)

@@ -22,13 +22,13 @@ from clubbot.rules.results import (
     ClaimedItem,
     ClaimEnded,
     ClaimLetter,
-    ClaimPaper,
     ClaimSent,
     ClaimsOut,
     ClaimStands,
     RunTest,
     SerialWanted,
 )
+from clubbot.rules.results.claiming import ClaimPaper
 
 VIDEO_NEEDED = (
     "A short video of the fault helps most. No video is kept yet: tap \u201cAdd a video\u201d and "
