@@ -1,29 +1,76 @@
-"""What is believed of the batteries, from what the ledger says of each kit."""
+"""What is believed of the batteries and tablets, from what the ledger says of each kit.
+
+A belief goes along with the battery: what was used and said of a kit counts for whichever was in
+it then. A kit in which none is listed has one without a name, for as long as none was fitted.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from clubbot.desk.acting import Who
-from clubbot.rules.energy.story import KINDS, Known, known
-from clubbot.rules.model import KitId
-from clubbot.store import clubs, ledger
+from clubbot.rules.energy.assumed import TABLET, USUAL
+from clubbot.rules.energy.story import KINDS, MOVES, Known, begun, lived
+from clubbot.rules.fitting import ALWAYS, Stay
+from clubbot.rules.ledger import Entry
+from clubbot.rules.model import ItemKind, KitId
+from clubbot.store import clubs, fitting, ledger
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
 _LOOKED_BACK = timedelta(days=400)
 """What was said of a battery longer ago than this says little of it now."""
+_TABLETS_DRIVE = 100
+"""A tablet is on all the time, whatever its robot does."""
 
 
 def beliefs(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[KitId, Known]:
-    """Return what is believed of these kits' batteries."""
-    entries = ledger.of_kinds(tx, who.club, KINDS, now - _LOOKED_BACK)
+    """Return what is believed of the batteries that are in these kits."""
+    told = _told(tx, who, now, own=False)
+    stays = fitting.all_stays(tx, who.club).get(ItemKind.BATTERY, ())
     run = clubs.run_minutes(tx, who.club)
     fleet = kits(tx, who.club)
+    percent = who.settings.driving_percent
     return {
-        kit: known(
-            run[fleet[kit].kit.kit_type], entries.get(kit, []), now, who.settings.driving_percent
+        kit: lived(
+            begun(run[fleet[kit].kit.kit_type], percent, USUAL), _of(kit, stays, now), told, now
         )
         for kit in wanted
     }
+
+
+def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[KitId, Known]:
+    """Return what is believed of the tablets of these kits, where one is listed or was spoken of.
+
+    A kit may have none, so silence is no reason to ask for its charge.
+    """
+    told = _told(tx, who, now, own=True)
+    stays = fitting.all_stays(tx, who.club).get(ItemKind.TABLET, ())
+    spoken = {kit for kit, entries in told.items() if any(each.detail.own for each in entries)}
+    there = {stay.kit for stay in stays if stay.end is None}
+    fresh = begun(who.settings.tablet_minutes, _TABLETS_DRIVE, TABLET)
+    return {
+        kit: lived(fresh, _of(kit, stays, now), told, now)
+        for kit in wanted
+        if kit in spoken or kit in there
+    }
+
+
+def _told(tx: Tx, who: Who, now: datetime, *, own: bool) -> Mapping[KitId, Sequence[Entry]]:
+    """Return what was said of batteries, or of tablets, and when kits went out and came back."""
+    entries = ledger.of_kinds(tx, who.club, KINDS, now - _LOOKED_BACK)
+    return {
+        kit: [each for each in told if each.detail.own is own or each.kind in MOVES]
+        for kit, told in entries.items()
+    }
+
+
+def _of(kit: KitId, stays: Sequence[Stay], now: datetime) -> list[Stay]:
+    """Return where the thing that is in a kit was, from the first to the last."""
+    here = [stay for stay in stays if stay.kit == kit and stay.start <= now]
+    current = [stay for stay in here if stay.end is None or stay.end > now]
+    if current:
+        return [stay for stay in stays if stay.item == current[-1].item]
+    ends = [stay.end for stay in here if stay.end is not None]
+    return [Stay(None, kit, max(ends, default=ALWAYS), None)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubbot.chat.words import said
-from clubbot.desk import fitting, handover
+from clubbot.desk import battery, charging, fitting, handover
 from clubbot.desk.acting import View
 from clubbot.rules.fitting import ALWAYS, Fit, read
 from clubbot.rules.model import ItemKind, Reason, Refused, Role
@@ -87,6 +87,43 @@ def test_what_cant_be_fitted_changes_nothing_and_is_said_kindly(club: Club, text
     assert dump(club.store) == before
     view = View(club.zone, club.now, Role.LEADER, private=True, club="Lanterns")
     assert len(said(refused, view).text) < 100
+
+
+def _runs(club: Club, label: str) -> int:
+    return int(club.leader(battery.battery, label).run[1])
+
+
+def test_what_is_known_of_a_battery_goes_along_and_a_new_one_starts_afresh(club: Club) -> None:
+    made = club.leader(fitting.fit, "battery B1 to A")
+    club.leader(fitting.was_there, made.ask)
+    club.leader(charging.charged, "A")
+    club.later(minutes=60)
+    club.leader(battery.say_of_battery, "A test 50")
+    assert 45 < _runs(club, "A") < 60
+    club.later(days=1)
+    club.leader(fitting.fit, "new battery B2 to A")
+    assert _runs(club, "A") > 100
+    club.later(days=1)
+    assert _runs(club, "C") > 100
+    club.leader(fitting.fit, "battery B1 to C")
+    assert (_runs(club, "A") > 100, 45 < _runs(club, "C") < 60) == (True, True)
+    club.leader(charging.charged, "C")
+    club.later(minutes=5)
+    club.leader(fitting.fit, "battery off C")
+    assert _runs(club, "C") > 100
+    assert club.leader(battery.battery, "C").charged_at is None
+
+
+def test_a_battery_fitted_while_its_kit_is_out_is_used_from_then_on(club: Club) -> None:
+    club.leader(charging.charged, "A B")
+    club.set("2026-10-02 15:30")
+    club.helper(handover.give_out, "A B for Red")
+    club.set("2026-10-02 16:00")
+    club.leader(fitting.fit, "new battery B2 to A")
+    club.set("2026-10-02 17:00")
+    club.helper(handover.back, "A B")
+    driven = [club.leader(battery.battery, label).driven for label in "AB"]
+    assert driven == [20, 30]
 
 
 def test_students_and_helpers_fit_nothing(club: Club) -> None:

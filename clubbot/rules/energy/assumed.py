@@ -32,9 +32,9 @@ class Assumed:
     """
 
     healthy_spread: float = 0.10
-    worn_share: float = 0.04
-    worn_gives: float = 0.6
-    worn_spread: float = 0.2
+    worn_share: float = 0.05
+    worn_gives: float = 0.4
+    worn_spread: float = 0.4
     driving_spread: float = 0.15
     idle_share: float = 0.03
     rest_per_day: float = 0.05 / 30
@@ -49,3 +49,14 @@ class Assumed:
 
 
 USUAL = Assumed()
+
+TABLET = Assumed(
+    healthy_spread=0.2,
+    driving_spread=0.25,
+    rest_per_day=0.02,
+    rest_spread=0.7,
+    told_spread=0.03,
+    not_charged=0.03,
+)
+"""Of tablets, whose level stands on the screen; common practice, no source: asleep and not off
+they lose about a fiftieth a day."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from clubbot.rules.energy.assumed import USUAL, Assumed
 from clubbot.rules.energy.belief import Belief, after, prior
 from clubbot.rules.energy.events import (
     Charged,
@@ -18,8 +19,9 @@ from clubbot.rules.energy.events import (
     StillRunning,
 )
 from clubbot.rules.energy.needs import used
+from clubbot.rules.fitting import ALWAYS, Stay
 from clubbot.rules.ledger import Entry, EntryKind
-from clubbot.rules.model import Window
+from clubbot.rules.model import KitId, Window
 
 KINDS = (
     EntryKind.GIVEN_OUT,
@@ -33,7 +35,8 @@ KINDS = (
     EntryKind.RUN_TIME_TESTED,
 )
 """The entries that say something of a battery."""
-_MOVES = (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON, EntryKind.TAKEN_BACK)
+MOVES = KINDS[:3]
+"""Those of them by which a kit is used."""
 _SHORT_REST = timedelta(hours=12)
 _TOLD_AFTER = timedelta(hours=6)
 """How long after a kit's return "ran flat after 20 minutes" is still about that use."""
@@ -68,22 +71,46 @@ class Past:
     start: Known | None = None
 
 
-def begun(usual: float, driving_percent: int) -> Past:
+def begun(usual: float, driving_percent: int, assumed: Assumed = USUAL) -> Past:
     """Return what is known of a battery of a type that usually drives so many minutes."""
-    return Past(Known(prior(usual)), driving_percent)
+    return Past(Known(prior(usual, assumed)), driving_percent)
 
 
-def known(usual: float, entries: Iterable[Entry], now: datetime, driving_percent: int) -> Known:
-    """Return what is believed now of a battery of a type that usually drives so many minutes.
+def lived(
+    fresh: Past, stays: Iterable[Stay], entries: Mapping[KitId, Sequence[Entry]], now: datetime
+) -> Known:
+    """Return what is believed now of a battery that was in these kits, one after the other.
 
-    `entries` are its own of `KINDS`, in order of happening.
+    `entries` are the kits' own of `KINDS`, in order of happening. What is known goes along from
+    kit to kit; a kit that is out when the battery comes into it is in use from then on.
     """
-    past = begun(usual, driving_percent)
-    for entry in entries:
-        if entry.happened_at > now:
+    past = fresh
+    for stay in stays:
+        if stay.start > now:
             break
-        past = heard(past, entry)
+        told = [each for each in entries.get(stay.kit, ()) if each.happened_at <= now]
+        if stay.start > ALWAYS:
+            before = [each for each in told if each.happened_at < stay.start]
+            past = _put(past, stay.start, out=_is_out(before))
+        for entry in told:
+            if stay.start <= entry.happened_at and (not stay.end or entry.happened_at < stay.end):
+                past = heard(past, entry)
+        if stay.end is not None and stay.end <= now:
+            past = _put(past, stay.end, out=False)
     return at(past, now)
+
+
+def _is_out(entries: Sequence[Entry]) -> bool:
+    moves = [each.kind for each in entries if each.kind in MOVES]
+    return bool(moves) and moves[-1] is not EntryKind.TAKEN_BACK
+
+
+def _put(past: Past, moment: datetime, *, out: bool) -> Past:
+    """Return what is known once it was put into a kit, or taken off."""
+    now = _until(past, moment)
+    return replace(
+        past, known=now, out_since=moment if out else None, last=moment, start=now if out else None
+    )
 
 
 def at(past: Past, now: datetime) -> Known:
@@ -98,7 +125,7 @@ def heard(past: Past, entry: Entry) -> Past:
     minutes of the usual share of driving, and stands in place of the whole use.
     """
     moment = entry.happened_at
-    if entry.kind in _MOVES:
+    if entry.kind in MOVES:
         now = _until(past, moment)
         gone = entry.kind is not EntryKind.TAKEN_BACK
         return replace(

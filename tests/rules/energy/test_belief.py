@@ -79,13 +79,14 @@ def test_one_early_end_makes_a_doubt_and_three_make_it_almost_certain() -> None:
         return chance_worn(_told(*[Charged(), Drove(40), RanFlat()] * times), 80)
 
     assert doubt(0) < 0.06
-    assert doubt(1) < 0.5
-    assert doubt(3) > 0.95
+    assert 0.3 < doubt(1) < 0.7
+    assert doubt(3) > 0.99
 
 
 def test_a_loose_battery_does_not_lower_what_the_battery_is_thought_to_give() -> None:
     told = _told(*[Charged(), Drove(40), RanFlat(sure=0.0)] * 3)
-    assert told.run_time == FULL.run_time
+    assert told.run_time.low >= FULL.run_time.low
+    assert told.run_time.middle == FULL.run_time.middle
     assert told.level.middle > 0.5
 
 
