@@ -10,8 +10,7 @@ from typing import Any, NamedTuple
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, PersonId
-from clubbot.store import absences
-from clubbot.store import evidence
+from clubbot.store import absences, evidence
 from clubbot.store.engine import Tx
 from clubbot.store.tables import (
     CODE_TRY,
