@@ -25,6 +25,8 @@ from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits, label_order
 
+_LOAN = timedelta(hours=12)
+"""A use of this length is a loan, at somebody's home or in a classroom with a socket."""
 NEW = BookingId(0)
 """Stands for the booking that is being asked for."""
 
@@ -189,7 +191,7 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
             FleetKit(
                 id=kit,
                 kit_type=now.kit.kit_type,
-                blocked=blocked(now.position, who.now, calendar),
+                blocked=blocked(now.position, who.now, calendar) + _too_long(now, window, found),
                 battery=batteries.get(kit),
             )
             for kit, now in known.items()
@@ -206,6 +208,29 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
         bookings=found,
         same_kit=clubs.teams_with_same_kit(tx, who.club),
         resources={each: name for each, (name, _) in resources.items()},
+    )
+
+
+def _too_long(now: KitNow, asked: Window, found: Iterable[LiveBooking]) -> tuple[Window, ...]:
+    """Return the windows that a kit for short uses only can't be had in: they are longer.
+
+    A longer loan is left out, for there it can be charged in between. Where a short use is asked
+    for, what runs at that time doesn't stand in its way.
+    """
+    most = now.position.short_minutes
+    if most is None:
+        return ()
+    longest = timedelta(minutes=most)
+    fits = asked.length <= longest
+    windows = [asked, *(booking.window for booking in found)]
+    return tuple(
+        sorted(
+            {
+                window
+                for window in windows
+                if longest < window.length < _LOAN and not (fits and window.overlaps(asked))
+            }
+        )
     )
 
 

@@ -38,6 +38,7 @@ class Deed(StrEnum):
     CLAIM = "write to the supplier"
     SEE_CHARGE_LIST = "see the charge list"
     SIGN_CHARGE = "sign off charging"
+    TEST_DAY = "run a run-time test"
     KEEP = "keep a kit built for a team"
     DECIDE = "decide on requests beyond the limits"
     ANSWER_LATE = "answer for late kits"
@@ -87,6 +88,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.CLAIM: _ADULTS,
     Deed.SEE_CHARGE_LIST: _HELPERS,
     Deed.SIGN_CHARGE: _ADULTS,
+    Deed.TEST_DAY: _ADULTS,
     Deed.KEEP: _ADULTS,
     Deed.DECIDE: _ADULTS,
     Deed.ANSWER_LATE: _ADULTS,

@@ -22,6 +22,7 @@ from clubbot.chat.words import (
     feed,
     fitting,
     handover,
+    health,
     history,
     labels,
     longer,
@@ -36,6 +37,7 @@ from clubbot.chat.words import (
     set_up,
     stocktaking,
     succession,
+    testday,
     today,
     triage,
 )
@@ -59,6 +61,7 @@ SAID: dict[type, Wording] = {
     **feed.SAID,
     **fitting.SAID,
     **handover.SAID,
+    **health.SAID,
     **history.SAID,
     **moving.SAID,
     **labels.SAID,
@@ -73,6 +76,7 @@ SAID: dict[type, Wording] = {
     **set_up.SAID,
     **succession.SAID,
     **stocktaking.SAID,
+    **testday.SAID,
     **today.SAID,
     **triage.SAID,
 }

@@ -49,11 +49,11 @@ def charge_list(result: ChargeList, view: View) -> Reply:
         return Reply(f"No kit is booked up to {day_name(result.until, today)}: nothing to charge.")
     lines = [f"<b>To charge for the week to {day_name(result.until, today)}</b>, most used first:"]
     lines += _booked(result.needed, view)
-    if result.plan is not None:
-        lines += _plan(result.plan, view)
     rest = [line for line in result.idle if line.why_not is None]
     if rest:
         lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
+    if result.plan is not None:
+        lines += _plan(result.plan, view)
     lines += _not_to_charge(result)
     lines.append(CAUTION)
     first = _first_lot(result.plan)

@@ -152,6 +152,7 @@ def _out_of_use(facts: Facts, view: View) -> str:
 
 
 _HOW = {
+    "stop": "When did it stop? Such as: /testday D 15:52, or /testday D 95 min.",
     "claim": "What do they say? Such as: /claim 3 by 12 Dec, /claim 3 replaced S-99",
     "own words": "Which check, and your words? Such as: /hints seat-battery: use both thumbs. "
     "The check's name stands in /hints; 300 signs at most.",

@@ -170,6 +170,13 @@ from clubbot.rules.results.handover import (
     WhatIsMissing,
     WhatIsOut,
 )
+from clubbot.rules.results.health import (
+    BatteryClaim,
+    BatteryHealth,
+    RunTimeLine,
+    RunTimes,
+    ShortUses,
+)
 from clubbot.rules.results.history import (
     History,
     HistoryCorrected,
@@ -287,6 +294,7 @@ from clubbot.rules.results.succession import (
     OpenClaim,
     Quirks,
 )
+from clubbot.rules.results.testday import TestDayOver, TestDayReady, TestDayRuns, TestLine
 
 __all__ = [
     "AboutMe",
@@ -297,6 +305,8 @@ __all__ = [
     "BackAgain",
     "BalanceLine",
     "BatteryCard",
+    "BatteryClaim",
+    "BatteryHealth",
     "BatterySaid",
     "BeforeBreak",
     "Booked",
@@ -473,6 +483,8 @@ __all__ = [
     "RequestAsked",
     "RequestDecided",
     "RunTest",
+    "RunTimeLine",
+    "RunTimes",
     "SaidBack",
     "SameKit",
     "ScanAction",
@@ -488,6 +500,7 @@ __all__ = [
     "SetUpAsks",
     "SetUpStep",
     "SettingChanged",
+    "ShortUses",
     "SomeoneKnocks",
     "StalledFault",
     "StillOut",
@@ -506,6 +519,10 @@ __all__ = [
     "TeamRef",
     "TeamSet",
     "Teardown",
+    "TestDayOver",
+    "TestDayReady",
+    "TestDayRuns",
+    "TestLine",
     "ThingFitted",
     "ThingListed",
     "ThingTakenOff",

@@ -1,0 +1,95 @@
+"""What people read on a run-time test day."""
+
+from __future__ import annotations
+
+from clubbot.chat.words.lots import CAUTION, code
+from clubbot.chat.words.phrases import (
+    Button,
+    Reply,
+    View,
+    Wording,
+    button,
+    day_name,
+    esc,
+    labels,
+    local,
+    number_of_kits,
+    rows,
+)
+from clubbot.rules.results import KitRef, TestDayOver, TestDayReady, TestDayRuns, TestLine
+
+_MOST = 10
+_SAID = {
+    "good": "",
+    "unsure": "",
+    "short uses": "short uses only",
+    "weak": "too weak for a session",
+}
+
+
+def ready(result: TestDayReady, view: View) -> Reply:
+    if not result.kits:
+        return Reply("No kit can be tested now: all are out or not in use.")
+    today = local(view.now, view).date()
+    last = (
+        f" The last one was {day_name(local(result.last, view).date(), today)}."
+        if (result.last)
+        else ""
+    )
+    lines = [
+        f"<b>Run-time test</b>, {number_of_kits(len(result.kits))}: {labels(result.kits)}.{last}",
+        "An adult stays with them. All full, the same program on each, wheels up, nothing that "
+        "rolls off the table. Start all at once, tap Start, then each label as it stops.",
+        "One that gets hot, swells or smells: stop it, leave it, get an adult. Don't charge it.",
+    ]
+    lines += [f"{esc(kit.label)} is {why}: not in this test." for kit, why in result.left]
+    some = len(result.kits) <= _MOST
+    which = ".".join(code(kit, False) for kit in result.kits) if some else "all"
+    return Reply("\n".join(lines), ((button("Start: all run now", "teststart", which),),))
+
+
+def runs(result: TestDayRuns, view: View) -> Reply:
+    begun = local(result.started_at, view)
+    minutes = int((view.now - result.started_at).total_seconds() // 60)
+    lines = [
+        f"<b>Run-time test</b> since {begun:%H:%M}, {minutes} min. "
+        f"{len(result.running)} still running. Tap each label as it stops.",
+        *[f"{esc(kit.label)}: {stopped} min" for kit, stopped in result.stopped],
+        "Missed one? /testday D 15:52 says when. /testday shows this again, to any adult.",
+    ]
+    laid = list(rows([_stops(kit) for kit in result.running], 4))
+    below = [button("End the test", "testend")]
+    if result.stopped:
+        below.insert(0, button(f"{result.stopped[-1][0].label} not yet", "testback"))
+    return Reply("\n".join(lines), (*laid, tuple(below)))
+
+
+def _stops(kit: KitRef) -> Button:
+    return button(kit.label, "teststop", kit.id)
+
+
+def over(result: TestDayOver, view: View) -> Reply:
+    day = local(result.started_at, view)
+    lines = [f"<b>Run-time test of {day:%a} {day.day} {day:%b}</b>"]
+    lines += [_line(line) for line in result.lines]
+    if result.still:
+        lines.append(f"Still ran after {result.minutes} min: {labels(result.still)}.")
+    if result.lines:
+        lines.append(
+            f"A week's sessions ask for {result.need} min of driving, one for {result.session}."
+        )
+        lines.append("They are empty now: charge them to at least half today. " + CAUTION)
+    else:
+        lines.append("Nothing was noted.")
+    weak = [line.kit for line in result.lines if line.verdict in ("weak", "short uses")]
+    looks = [button(f"Look at {kit.label}", "health", kit.id) for kit in weak[:8]]
+    return Reply("\n".join(lines), rows(looks, 2))
+
+
+def _line(line: TestLine) -> str:
+    before = f", {line.before} last time" if line.before is not None else ""
+    said = f": {_SAID[line.verdict]}" if _SAID[line.verdict] else ""
+    return f"{esc(line.kit.label)} ran {line.minutes} min{before}{said}"
+
+
+SAID: dict[type, Wording] = {TestDayOver: over, TestDayReady: ready, TestDayRuns: runs}

@@ -1,0 +1,211 @@
+"""A run-time test day: all full, the same program, wheels up; each label is tapped as it stops."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from clubbot.desk.acting import Who, deed
+from clubbot.desk.finding import named
+from clubbot.rules.calendar import DAY
+from clubbot.rules.energy.health import Need, need, tested
+from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
+from clubbot.rules.model import KitId, Reason, Refused
+from clubbot.rules.permissions import Deed
+from clubbot.rules.results import (
+    KitRef,
+    TestDayOver,
+    TestDayReady,
+    TestDayRuns,
+    TestLine,
+)
+from clubbot.rules.stopped import read_stop
+from clubbot.store import charging, clubs, ledger
+from clubbot.store.charging import RunTestRow
+from clubbot.store.engine import Tx
+from clubbot.store.kits import KitNow, kits
+from clubbot.store.ledger import Draft
+
+_LONGEST = timedelta(hours=12)
+"""A test that nobody ended is over after this."""
+_LOOKED_BACK = timedelta(days=800)
+
+Shown = TestDayReady | TestDayRuns | TestDayOver
+
+
+@deed(Deed.TEST_DAY)
+def test_day(tx: Tx, who: Who, text: str) -> Shown | Refused:
+    """Show the test that runs, note a stop that was typed, or say what a test would take in.
+
+    A stop is typed with its time or its minutes: "D 15:52", "D 95 min".
+    """
+    fleet = kits(tx, who.club)
+    running = _running(tx, who)
+    if running is not None and text.strip():
+        return _typed(tx, who, text, running, fleet)
+    if running is not None:
+        return _shown(tx, who, running, fleet)
+    wanted = named(text, fleet, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    chosen = wanted.kits if wanted.kits else tuple(fleet.values())
+    last = charging.last_test(tx, who.club)
+    return TestDayReady(
+        kits=tuple(now.ref for now in chosen if not _why_not(now)),
+        left=tuple(
+            (now.ref, why)
+            for now in chosen
+            if (why := _why_not(now)) and now.position.use not in (Use.SCRAPPED, Use.LOST)
+        ),
+        last=last.started_at if last else None,
+    )
+
+
+def _why_not(now: KitNow) -> str:
+    if now.position.use in (Use.IN_USE, Use.WITHDRAWN):
+        return "out" if now.position.out else ""
+    return str(now.position.use)
+
+
+def _running(tx: Tx, who: Who) -> RunTestRow | None:
+    found = charging.running_test(tx, who.club)
+    return found if found is not None and found.started_at > who.now - _LONGEST else None
+
+
+@deed(Deed.TEST_DAY)
+def start(tx: Tx, who: Who, chosen: Sequence[KitId]) -> Shown | Refused:
+    """Begin a test of these kits, or of all that can be tested, now; one that runs goes on."""
+    fleet = kits(tx, who.club)
+    running = _running(tx, who)
+    if running is None:
+        tested = [
+            kit for kit, now in fleet.items() if kit in (chosen or fleet) and not _why_not(now)
+        ]
+        if not tested:
+            return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+        if forgotten := charging.running_test(tx, who.club):
+            charging.end_test(tx, who.club, forgotten.id, who.now)
+        charging.start_test(tx, who.club, tested, who.now)
+        running = _running(tx, who)
+        assert running is not None  # noqa: S101 - it was begun just now
+    return _shown(tx, who, running, fleet)
+
+
+@deed(Deed.TEST_DAY)
+def stopped(tx: Tx, who: Who, kit: KitId) -> Shown | Refused:
+    """Note that a kit stopped just now; one that stopped before stays as it was said first."""
+    running = _running(tx, who)
+    fleet = kits(tx, who.club)
+    if running is None or kit not in running.kits or kit not in fleet:
+        return Refused(Reason.OUT_OF_DATE)
+    if kit not in _stops(tx, who, running):
+        _note(tx, who, running, kit, who.now)
+    return _shown(tx, who, running, fleet)
+
+
+def _typed(
+    tx: Tx, who: Who, text: str, running: RunTestRow, fleet: Mapping[KitId, KitNow]
+) -> Shown | Refused:
+    said = read_stop(text, running.started_at, who.now, who.zone)
+    if said is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "stop"})
+    wanted = named(said.rest, fleet, {})
+    if isinstance(wanted, Refused):
+        return wanted
+    if len(wanted.kits) != 1 or wanted.kits[0].kit.id not in running.kits:
+        return Refused(Reason.UNKNOWN_KIT, {"word": said.rest if wanted.kits else ""})
+    kit = wanted.kits[0].kit.id
+    if earlier := _stops(tx, who, running).get(kit):
+        who.append(tx, [Draft(EntryKind.CORRECTED, kit=kit, cancels=earlier.seq)])
+    _note(tx, who, running, kit, said.at)
+    return _shown(tx, who, running, fleet)
+
+
+def _note(tx: Tx, who: Who, running: RunTestRow, kit: KitId, at: datetime) -> None:
+    minutes = max(1, round((at - running.started_at) / timedelta(minutes=1)))
+    draft = Draft(EntryKind.RUN_TIME_TESTED, kit=kit, detail=Detail(minutes=minutes))
+    who.append(tx, [draft], happened_at=at)
+
+
+@deed(Deed.TEST_DAY)
+def take_back(tx: Tx, who: Who) -> Shown | Refused:
+    """Cancel the stop that was said last in the test that runs."""
+    running = _running(tx, who)
+    stops = _stops(tx, who, running) if running is not None else {}
+    if running is None or not stops:
+        return Refused(Reason.NOTHING_TO_UNDO)
+    last = max(stops.values(), key=lambda entry: entry.seq)
+    who.append(tx, [Draft(EntryKind.CORRECTED, kit=last.kit, cancels=last.seq)])
+    return _shown(tx, who, running, kits(tx, who.club))
+
+
+@deed(Deed.TEST_DAY)
+def end(tx: Tx, who: Who) -> Shown | Refused:
+    """End the test that runs; what still runs is not noted as stopped."""
+    running = _running(tx, who)
+    if running is None:
+        return Refused(Reason.OUT_OF_DATE)
+    return _over(tx, who, running, kits(tx, who.club))
+
+
+def _stops(tx: Tx, who: Who, running: RunTestRow) -> dict[KitId, Entry]:
+    """Return the stops of a test that stand, by kit, in order of happening."""
+    found = ledger.of_kinds(tx, who.club, [EntryKind.RUN_TIME_TESTED], running.started_at)
+    return {kit: entries[0] for kit, entries in found.items() if kit in running.kits}
+
+
+def _shown(tx: Tx, who: Who, running: RunTestRow, fleet: Mapping[KitId, KitNow]) -> Shown:
+    """Return how a test stands; when the last has stopped it is over."""
+    stops = _stops(tx, who, running)
+    still = [fleet[kit].ref for kit in running.kits if kit in fleet and kit not in stops]
+    if not still:
+        return _over(tx, who, running, fleet)
+    return TestDayRuns(running.started_at, _in_order(stops, fleet), tuple(still))
+
+
+def _in_order(
+    stops: Mapping[KitId, Entry], fleet: Mapping[KitId, KitNow]
+) -> tuple[tuple[KitRef, int], ...]:
+    found = sorted(stops.items(), key=lambda each: each[1].happened_at)
+    return tuple((fleet[kit].ref, entry.detail.minutes or 0) for kit, entry in found)
+
+
+def _over(tx: Tx, who: Who, running: RunTestRow, fleet: Mapping[KitId, KitNow]) -> TestDayOver:
+    charging.end_test(tx, who.club, running.id, who.now)
+    stops = _stops(tx, who, running)
+    every = ledger.of_kinds(
+        tx, who.club, [EntryKind.RUN_TIME_TESTED], running.started_at - _LOOKED_BACK
+    )
+    before = {
+        kit: [each.detail.minutes for each in entries if each.happened_at <= running.started_at]
+        for kit, entries in every.items()
+    }
+    asked = {kit: needed(tx, who, fleet[kit]) for kit in running.kits if kit in fleet}
+    lines = tuple(
+        TestLine(
+            fleet[kit].ref,
+            entry.detail.minutes or 0,
+            (before.get(kit) or [None])[-1],
+            tested(entry.detail.minutes or 0, asked[kit]),
+        )
+        for kit, entry in stops.items()
+        if kit in asked
+    )
+    still = tuple(fleet[kit].ref for kit in asked if kit not in stops)
+    return TestDayOver(
+        started_at=running.started_at,
+        lines=tuple(sorted(lines, key=lambda line: -line.minutes)),
+        still=still,
+        minutes=round((who.now - running.started_at) / timedelta(minutes=1)),
+        need=max((each.week for each in asked.values()), default=0),
+        session=max((each.session for each in asked.values()), default=0),
+    )
+
+
+def needed(tx: Tx, who: Who, now: KitNow) -> Need:
+    """Return what the club's sessions of a usual week ask of a kit's battery."""
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    monday = calendar.day_of(who.now) - DAY * calendar.day_of(who.now).weekday()
+    windows = [each.window for n in range(7) for each in calendar.usual(monday + n * DAY)]
+    usual = clubs.run_minutes(tx, who.club)[now.kit.kit_type]
+    return need(windows, who.settings.driving_percent, usual)

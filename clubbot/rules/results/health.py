@@ -1,0 +1,78 @@
+"""What the desk answers about how good batteries still are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from clubbot.rules.results.shared import KitRef
+
+Bounds = tuple[int, int, int]
+"""Minutes of driving from full: what it lies between four times in five, and the middle."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunTimeLine:
+    kit: KitRef
+    run: Bounds
+    verdict: Literal["good", "unsure", "short uses", "weak"]
+
+
+@dataclass(frozen=True, slots=True)
+class RunTimes:
+    """What is believed of every battery, the weakest first, beside what a week needs."""
+
+    lines: tuple[RunTimeLine, ...]
+    need: int
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryHealth:
+    """One battery through the months.
+
+    `months` are (day, low, middle, high) of what was believed then; `tests` are (place among the
+    months, minutes). `others`: what the other batteries of its type usually give. `below`: the
+    chance, in per cent, that it gives less than the `need` of a week; `session` is one session's.
+    `ran_flat`: how often that was said of it in the time that is looked back on; `tested`: the
+    minutes of its last test. `warranty`: until when, where it still runs; `fault`: the open fault
+    for it. `short_minutes`: it is for uses of that length only already.
+    """
+
+    kit: KitRef
+    months: tuple[tuple[date, int, int, int], ...]
+    tests: tuple[tuple[int, int], ...]
+    others: Bounds | None
+    need: int
+    session: int
+    below: int
+    verdict: Literal["good", "unsure", "short uses", "weak"]
+    ran_flat: int
+    tested: int | None
+    warranty: date | None
+    fault: int | None
+    out_of_use: bool
+    short_minutes: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShortUses:
+    """A kit is for uses of at most so many minutes from now on; None: for all again.
+
+    `moved`: (number, before, after) of the bookings that get another kit; `short`: those that
+    can't have one.
+    """
+
+    kit: KitRef
+    minutes: int | None
+    moved: tuple[tuple[int, str, str], ...]
+    short: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BatteryClaim:
+    """A fault was noted for a weak battery, so that a letter can be written about it."""
+
+    kit: KitRef
+    fault: int
+    evidence: str

@@ -1,0 +1,60 @@
+"""What the desk answers on a run-time test day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from clubbot.rules.results.shared import KitRef
+
+
+@dataclass(frozen=True, slots=True)
+class TestDayReady:
+    """Before it begins: the kits to test, those that are not, each with why, and the last test."""
+
+    __test__ = False
+
+    kits: tuple[KitRef, ...]
+    left: tuple[tuple[KitRef, str], ...]
+    last: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class TestDayRuns:
+    """While it runs: which stopped after how many minutes, and which still run."""
+
+    __test__ = False
+
+    started_at: datetime
+    stopped: tuple[tuple[KitRef, int], ...]
+    running: tuple[KitRef, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TestLine:
+    """One battery's test: minutes, those of the test before, and what to make of it."""
+
+    __test__ = False
+
+    kit: KitRef
+    minutes: int
+    before: int | None
+    verdict: Literal["good", "unsure", "short uses", "weak"]
+
+
+@dataclass(frozen=True, slots=True)
+class TestDayOver:
+    """The result. `still` ran on when it was ended, after `minutes`.
+
+    `need`: minutes of driving that a week's sessions ask of a battery; `session`: that one does.
+    """
+
+    __test__ = False
+
+    started_at: datetime
+    lines: tuple[TestLine, ...]
+    still: tuple[KitRef, ...]
+    minutes: int
+    need: int
+    session: int
