@@ -16,7 +16,7 @@ async def stocktake(talk: Talk, text: str) -> None:
     answer = await talk.ask(walks.stocktake)
     if answer is not None:
         outcome = await talk.post.reply(talk.update, said(answer.value, answer.view))
-        if isinstance(outcome, Sent):
+        if isinstance(outcome, Sent) and outcome.message_id is not None:
             await _here(talk, answer, outcome.message_id)
 
 

@@ -80,12 +80,14 @@ def _whose(
     club: Swept, now: KitNow, booking: LiveBooking | None
 ) -> tuple[list[PersonId], list[PersonId]]:
     """Return the session's adults, and who has a late kit, of those in the chat."""
-    out_since = now.position.out_since
+    since, due = now.position.out_since, now.position.due
     if booking is not None:
         return _session_adults(club, booking.window), holders_of(club, booking)
     team = club.members.get(now.position.team, []) if now.position.team else []
-    adults = _session_adults(club, Window(out_since, now.position.due)) if out_since else []
-    return adults or club.leaders, [person for person in team if person in club.roles]
+    adults = club.leaders
+    if since is not None and due is not None and since < due:
+        adults = _session_adults(club, Window(since, due))
+    return adults, [person for person in team if person in club.roles]
 
 
 def _session_adults(club: Swept, window: Window) -> list[PersonId]:

@@ -33,7 +33,7 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
         history = list(entries_about(tx, who.club, subject))
         gone = {each.seq for each in mine}
         if (later := contradicted(history, gone)) is not None:
-            label = known[later.kit].kit.label if later.kit in known else ""
+            label = known[later.kit].kit.label if later.kit is not None else ""
             facts = {"label": label, "what": str(later.kind), "at": later.happened_at}
             return Refused(Reason.LATER_ENTRIES, facts)
         again = {each.cancels for each in mine if each.kind is EntryKind.CORRECTED}
@@ -56,6 +56,6 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
     if undone:
         follow_undoing(tx, who, after, undone)
     if lifted:
-        left = {known[each.kit].position.booking for each in lifted if each.kit in known}
+        left = {known[each.kit].position.booking for each in lifted if each.kit is not None}
         follow_restoring(tx, who, after, lifted, left)
     return None

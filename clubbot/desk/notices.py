@@ -7,7 +7,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from clubbot.desk.acting import Asking, Who
+from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.model import ClubId, PersonId, Role, TeamId
+from clubbot.rules.muting import CAN_WAIT, in_session, next_list
 from clubbot.rules.reminding import evening_before, sending_time
 from clubbot.rules.results import BookingView, Swap
 from clubbot.store import answering, clubs, kits, people
@@ -89,7 +91,7 @@ def tell(
                 occurrence=occurrence or who.deed,
                 person=person,
                 due_at=who.now,
-                send_at=who.now if urgent else _sending(tx, who, roles[person]),
+                send_at=who.now if urgent else _sending(tx, who, roles[person], kind),
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
@@ -101,8 +103,12 @@ def tell(
     )
 
 
-def _sending(tx: Tx, who: Who, role: Role) -> datetime:
-    return sending_time(who.now, role, clubs.calendar(tx, who.club, who.zone), who.settings)
+def _sending(tx: Tx, who: Who, role: Role, kind: str) -> datetime:
+    """Return when it goes out: what can wait goes with an adult's next list, but for a session."""
+    calendar, at = clubs.calendar(tx, who.club, who.zone), who.now
+    if role.adult and kind in CAN_WAIT and not in_session(at, calendar):
+        at = next_list(at, calendar, who.settings)
+    return sending_time(at, role, calendar, who.settings)
 
 
 def tell_once(tx: Tx, who: Who, to: Iterable[PersonId], kind: str, subject: str) -> int:
@@ -154,7 +160,19 @@ def tell_of_swaps(tx: Tx, who: Who, bookings: Sequence[BookingView], swaps: Iter
                 )
             continue
         facts = {"swaps": pairs}
-        tell(tx, who, concerned(tx, who, booking), SWAPPED, f"booking {booking.id}", facts)
+        to = concerned(tx, who, booking) or _session_adults(tx, who, calendar, booking)
+        tell(tx, who, to, SWAPPED, f"booking {booking.id}", facts)
+
+
+def _session_adults(
+    tx: Tx, who: Who, calendar: ClubCalendar, booking: BookingView
+) -> list[PersonId]:
+    """Return who runs a booking's session, to hear what a team without anybody in the chat can't.
+
+    Where nobody does it is the adults.
+    """
+    session = calendar.session_with(booking.window)
+    return [session.adult] if session is not None and session.adult else adults(tx, who)
 
 
 def tell_of_cancelling(tx: Tx, who: Who, booking: BookingView, *, closed: bool = False) -> int:

@@ -11,6 +11,7 @@ from clubbot.desk.amending import amends_of, end_of, round_of, shown_as, write
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules import stocktaking as rules
 from clubbot.rules.counting import listed, tapped
+from clubbot.rules.ledger import Parts
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
@@ -145,7 +146,7 @@ def stock_seen(tx: Tx, who: Who, kit: KitId, seen: Seen) -> Step:
     return _noted(tx, who, kit, seen, None)
 
 
-def _noted(tx: Tx, who: Who, kit: KitId, seen: Seen, missing: rules.Parts | None) -> Step:
+def _noted(tx: Tx, who: Who, kit: KitId, seen: Seen, missing: Parts | None) -> Step:
     walk = _mine(tx, who)
     if not isinstance(walk, Walk):
         return walk

@@ -24,6 +24,7 @@ from clubbot.desk import (
 from clubbot.desk.acting import by_the_clock
 from clubbot.desk.swept import Swept, holders_of
 from clubbot.rules.calendar import DAY
+from clubbot.rules.late import is_late
 from clubbot.rules.model import Window
 from clubbot.rules.reminding import (
     booking_moments,
@@ -41,6 +42,7 @@ from clubbot.store.engine import Store, Tx
 from clubbot.store.kits import kits
 from clubbot.store.notices import NewNotice
 
+_NONE = timedelta(0)
 HORIZON = timedelta(hours=26)
 """How far around now bookings are looked at: a day, and the hour that a clock change may add."""
 
@@ -69,18 +71,22 @@ def sweep(store: Store, now: datetime) -> int:
 
 
 def _spoils(club: Swept) -> bool:
-    """Say whether a kit that should be back by now is still chosen for a later booking of today."""
-    overdue = {
-        kit
-        for kit, now in club.kits.items()
-        if now.position.due is not None and now.position.due <= club.now
-    }
-    return any(
-        overdue & set(booking.chosen)
-        for booking in club.bookings
-        if booking.window.start > club.now
-        and club.calendar.day_of(booking.window.start) == club.calendar.day_of(club.now)
-    )
+    """Say whether a kit that should be back by now is still chosen for another booking of today.
+
+    One that has begun is planned anew only when the kit is late: until then it is passed on.
+    """
+    grace = timedelta(minutes=club.row.settings.grace_minutes)
+    overdue = {kit: now for kit, now in club.kits.items() if is_late(now.position, club.now, _NONE)}
+    today = club.calendar.day_of(club.now)
+    for booking in club.bookings:
+        if club.calendar.day_of(booking.window.start) != today or booking.window.end <= club.now:
+            continue
+        left = _NONE if booking.window.start > club.now else grace
+        for kit in overdue.keys() & set(booking.chosen):
+            position = overdue[kit].position
+            if position.booking != booking.id and is_late(position, club.now, left):
+                return True
+    return False
 
 
 def _load(tx: Tx, row: ClubRow, now: datetime) -> Swept:
