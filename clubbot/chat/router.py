@@ -116,7 +116,9 @@ COMMANDS = (
     Row("battery", charging.battery, Deed.SEE_KIT, "how full and why: /battery D, or D ran flat"),
     Row("charge", charging.charge_list, Deed.SEE_CHARGE_LIST, "what to charge for the week"),
     Row("charged", charging.charged, Deed.SIGN_CHARGE, "note a charge: /charged D F, or all"),
-    Row("health", batteries.battery_health, Deed.SEE_CHARGE_LIST, "run times: /health, or /health D"),
+    Row(
+        "health", batteries.battery_health, Deed.SEE_CHARGE_LIST, "batteries: /health, or /health D"
+    ),
     Row("testday", batteries.test_day, Deed.TEST_DAY, "a run-time test, all from full: /testday"),
     Row("fit", fitting.fit, Deed.FIT, "what is in a kit: /fit D, or /fit battery B7 to D"),
     Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),

@@ -26,7 +26,7 @@ from clubbot.rules.results import (
     ShortUses,
     UseChanged,
 )
-from clubbot.store import faults, ledger, losses
+from clubbot.store import claims, faults, ledger, losses
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
@@ -140,7 +140,7 @@ def _warranty(tx: Tx, who: Who, kit: KitId) -> date | None:
     """Return until when the warranty of a kit's battery runs, where it still does."""
     items = losses.items_of(tx, who.club, kit)
     batteries = [each.id for each in items if each.kind == ItemKind.BATTERY]
-    dates = faults.purchase_of(tx, who.club, batteries or [each.id for each in items])
+    dates = claims.purchase_of(tx, who.club, batteries or [each.id for each in items])
     ends = [end for _, end in dates.values() if end is not None]
     today = who.now.astimezone(who.zone).date()
     return max((end for end in ends if end >= today), default=None)
@@ -220,5 +220,6 @@ def claim(tx: Tx, who: Who, kit: KitId, evidence: str) -> BatteryClaim | Refused
             said=evidence,
             reported_by=who.person,
             now=who.now,
+            deed=who.deed,
         )
     return BatteryClaim(now.ref, line.id, evidence)

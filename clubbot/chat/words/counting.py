@@ -15,6 +15,8 @@ from clubbot.chat.words.phrases import (
 )
 from clubbot.rules.results import Counted, CountLine, CountsDue, CountSheet
 
+_MOST_PARTS = 84
+
 
 def counts_due(result: CountsDue, view: View) -> Reply:
     if not result.lines:
@@ -46,15 +48,59 @@ def sheet(result: CountSheet, view: View) -> Reply:
             f"Something missing? Type it, such as: /log {label} short 2 cables",
             ((done,),),
         )
+    if result.box is not None and result.box < len(result.boxes):
+        return _one_box(result, result.box)
     buttons = [
         button(_part(name, number, missing), "countless", result.kit.id, place)
-        for place, (name, number, missing) in enumerate(result.parts[:84])
+        for place, (name, number, missing) in enumerate(result.parts[:_MOST_PARTS])
+        if not result.boxes or _lies(result, place) < 0
+    ]
+    buttons += [
+        button(_box(result, box), "countbox", result.kit.id, box)
+        for box in range(min(len(result.boxes), _MOST_PARTS - len(buttons)))
     ]
     text = f"<b>{label}</b>: tap only what is missing, once for each."
+    if result.boxes:
+        text = f"<b>{label}</b>: look into each compartment. Tap one where something is missing."
+    return Reply(text + _so_far(result), (*rows(buttons, 2), (done,)))
+
+
+def _one_box(result: CountSheet, box: int) -> Reply:
+    """Show one compartment's parts."""
+    buttons = [
+        button(_part(name, number, missing), "countless", result.kit.id, place)
+        for place, (name, number, missing) in enumerate(result.parts[:_MOST_PARTS])
+        if _lies(result, place) == box
+    ]
+    back = button("The whole tray", "countbox", result.kit.id, len(result.boxes))
+    text = (
+        f"<b>{esc(result.kit.label)}</b>, {esc(result.boxes[box], 40)}: tap what is missing, once "
+        "for each."
+    )
+    return Reply(text + _so_far(result), (*rows(buttons, 2), (back,)))
+
+
+def _lies(result: CountSheet, place: int) -> int:
+    return result.lies[place] if place < len(result.lies) else -1
+
+
+def _box(result: CountSheet, box: int) -> str:
+    """Name a compartment with how many pieces it lacks."""
+    gone = sum(
+        missing for place, (_, _, missing) in enumerate(result.parts) if _lies(result, place) == box
+    )
+    return f"{result.boxes[box]}: {gone} missing" if gone else result.boxes[box]
+
+
+def _so_far(result: CountSheet) -> str:
+    """Say what was just typed or weighed, and what is missing so far."""
+    text = ""
+    if result.told is not None:
+        name, number, same = result.told
+        as_known = ", as known" if same else ""
+        text += f" That makes {number} {esc(name, 60)}{as_known}."
     gone = _gone(result)
-    if gone:
-        text += f" Missing: {listed(gone)}."
-    return Reply(text, (*rows(buttons, 2), (done,)))
+    return f"{text} Missing: {listed(gone)}." if gone else text
 
 
 def _gone(result: CountSheet) -> list[str]:
@@ -71,7 +117,7 @@ def counted(result: Counted, view: View) -> Reply:
         text = f"{label} counted: all there."
     else:
         text = f"{label} counted. Missing: {_parts(result.missing)}."
-    if result.new and result.since:
+    if result.new and result.since and view.role.adult:
         day = day_name(local(result.since, view).date(), local(view.now, view).date())
         text += f" New since {day}: {_parts(result.new)}."
     if result.back:

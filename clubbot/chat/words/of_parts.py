@@ -39,9 +39,7 @@ def _not_that_many(facts: Facts, view: View) -> str:
 def _no_lender(facts: Facts, view: View) -> str:
     label, why = esc(str(facts.get("label", ""))), facts.get("why")
     if why == "claim":
-        return (
-            f"{label} is under a claim: the supplier wants it whole. /parts shows others."
-        )
+        return f"{label} is under a claim: the supplier wants it whole. /parts shows others."
     if why == "hold":
         return f"{label} is on hold: an adult looks at it first. /parts shows who else could lend."
     if why == "nothing":
@@ -55,6 +53,11 @@ def _cannot_weigh(facts: Facts, view: View) -> str:
     if why == "shared":
         others = listed([esc(name, 60) for name in facts.get("others", ())][:5])
         return f"{part} lies together with {others}. Weight can't tell them apart: count by eye."
+    if why == "no place":
+        return (
+            f"Nobody told which compartment {part} lies in. Only one with nothing else in it can "
+            "be weighed: column compartment of kit_types.csv. Until then count by eye."
+        )
     if why == "no weight":
         return (
             f"Nobody told what one {part} weighs. Weigh ten together; a tenth goes into the column "

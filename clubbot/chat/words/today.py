@@ -99,7 +99,9 @@ def _booking(each: TodayBooking, at: str = "") -> list[str]:
     booking = each.booking
     name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
     line = f"• {name}: {labels(booking.kits)}"
-    if booking.out:
+    if each.over:
+        line += " (over)"
+    elif booking.out:
         line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
     if each.changed:
         line += f" (last time {esc(each.changed[0])})"
@@ -107,9 +109,9 @@ def _booking(each: TodayBooking, at: str = "") -> list[str]:
 
 
 def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
-    every = [each.booking for session in result.sessions for each in session.bookings]
+    every = [each for session in result.sessions for each in session.bookings]
     buttons = []
-    if any(not booking.out for booking in every):
+    if any(_waits(each, view) for each in every):
         buttons.append(button("All out", "outall"))
     if result.out:
         buttons.append(button("All back", "backall"))
@@ -123,6 +125,11 @@ def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
     if view.role.adult and any(each.session.window.end > view.now for each in result.sessions):
         return (*laid, (button("No club today", "noclub", result.day),))
     return laid
+
+
+def _waits(each: TodayBooking, view: View) -> bool:
+    """Say whether a booking is still to be given out."""
+    return not each.over and not each.booking.out and each.booking.window.end > view.now
 
 
 def lists(result: DayLists, view: View) -> Reply:

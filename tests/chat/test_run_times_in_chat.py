@@ -1,0 +1,143 @@
+"""A run-time test day, and what is made of a weak battery, as people see it in chat."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import sqlalchemy as sa
+
+from clubbot.rules.model import ItemKind
+from clubbot.store.tables import ITEM
+from tests.chat.played import Club
+
+
+async def _started(club: Club) -> None:
+    await club.says("Nora", "/testday A B C")
+    ready = club.answers(
+        "Nora", "Run-time test", "3 kits: A, B and C", "An adult stays", "wheels up", "hot, swells"
+    )
+    assert ready.buttons == ["Start: all run now"]
+    await club.presses("Nora", "Start: all run now")
+    runs = club.answers("Nora", "since 10:00", "3 still running", "Tap each label")
+    assert runs.buttons == ["A", "B", "C", "End the test"]
+
+
+async def test_each_label_is_tapped_as_it_stops_by_any_adult_and_after_a_restart(
+    club: Club,
+) -> None:
+    await _started(club)
+    await club.at("2026-10-15 10:50")
+    await club.presses("Nora", "C")
+    club.answers("Nora", "2 still running", "C: 50 min")
+    await club.restart()
+    await club.at("2026-10-15 11:52")
+    await club.says("Owen", "/testday")
+    assert club.answers("Owen", "112 min", "C: 50 min").buttons[:2] == ["A", "B"]
+    await club.says("Owen", "/testday B 11:45")
+    club.answers("Owen", "B: 105 min")
+    await club.presses("Owen", "A")
+    over = club.answers(
+        "Owen",
+        "Run-time test of Thu 15 Oct",
+        "A ran 112 min",
+        "B ran 105 min",
+        "C ran 50 min: short uses only",
+        "ask for 59 min of driving",
+        "charge them to at least half today",
+    )
+    assert over.message is not None
+    assert "photo" in over.message.content
+    await club.says("Sam", "/battery A")
+    club.answers("Sam", "about empty")
+
+
+async def test_a_tap_too_much_is_taken_back_and_what_still_runs_is_not_noted(club: Club) -> None:
+    await _started(club)
+    await club.at("2026-10-15 11:00")
+    await club.presses("Nora", "A")
+    club.answers("Nora", "A: 60 min")
+    await club.presses("Nora", "A not yet")
+    assert "A: 60 min" not in club.answers("Nora", "3 still running").text
+    await club.presses("Nora", "B")
+    await club.presses("Nora", "End the test")
+    club.answers("Nora", "B ran 60 min", "Still ran after 60 min: A and C")
+    await club.says("Hana", "/testday")
+    club.answers("Hana", "adult")
+
+
+async def test_a_stop_that_cannot_be_is_asked_for_again(club: Club) -> None:
+    await _started(club)
+    await club.at("2026-10-15 10:30")
+    for text in ("/testday A 12:00", "/testday A soon", "/testday A 500"):
+        await club.says("Nora", text)
+        club.answers("Nora", "When did it stop?", "/testday D 15:52")
+    await club.says("Nora", "/testday D 20 min")
+    club.answers("Nora", "no kit")
+    await club.says("Nora", "/testday A 20 min")
+    club.answers("Nora", "A: 20 min", "2 still running")
+
+
+async def _weak(club: Club) -> None:
+    """Note that A ran for less than half an hour in two tests, and others for two hours."""
+    for label, minutes in zip("AABCD", (24, 25, 112, 118, 121), strict=True):
+        await club.says("Nora", f"/battery {label} test {minutes}")
+
+
+async def test_a_weak_battery_is_shown_with_what_shows_it_and_put_out_of_use(club: Club) -> None:
+    await _weak(club)
+    await club.says("Hana", "/health")
+    shown = club.answers("Hana", "Almost certainly too weak: A 2", "Good: ")
+    assert shown.message is not None
+    assert "photo" in shown.message.content
+    await club.says("Nora", "/health A")
+    one = club.answers(
+        "Nora",
+        "Battery of A. This battery gives 2",
+        "the others 1",
+        "it ran 25 in its last run-time test",
+        "Almost certainly below the 59 you need",
+        "collection point",
+    )
+    assert one.message is not None
+    assert "photo" in one.message.content
+    assert one.buttons == ["Out of use", "Short uses only"]
+    await club.presses("Nora", "Out of use")
+    club.answers("Nora", "A is out of use")
+    await club.says("Sam", "/health A")
+    club.answers("Sam", "adult")
+
+
+async def test_a_kit_for_short_uses_only_is_not_chosen_for_a_long_one(club: Club) -> None:
+    await _weak(club)
+    await club.says("Sam", "/book A fri 15:30 to 17:00")
+    await club.says("Nora", "/health A")
+    await club.presses("Nora", "Short uses only")
+    club.answers("Nora", "A is for uses up to", "longer ones get another kit")
+    await club.says("Bea", "/book 8 kits mon 16:00 to 17:30")
+    assert "7 kits" in club.news("Bea")[0].text
+    await club.says("Bea", "/book A mon 16:00 to 16:30")
+    club.answers("Bea", "Booked")
+    await club.says("Nora", "/health A")
+    await club.presses("Nora", "All uses again")
+    club.answers("Nora", "A is for all uses again")
+
+
+async def test_a_weak_battery_under_warranty_becomes_a_claim(club: Club) -> None:
+    with club.store.write() as tx:
+        (number,) = tx.execute(sa.text("select id from club")).scalars()
+        tx.execute(
+            sa.insert(ITEM).values(
+                club_id=number,
+                kind=str(ItemKind.BATTERY),
+                serial="B7",
+                warranty_until=date(2027, 5, 1),
+            )
+        )
+    await club.says("Nora", "/fit battery B7 to A")
+    await _weak(club)
+    await club.says("Nora", "/health A")
+    one = club.answers("Nora", "Under warranty until Sat 1 May 2027")
+    assert "Claim" in one.buttons
+    await club.presses("Nora", "Claim")
+    club.sees("Nora", "Noted as a fault of A: This battery gives")
+    club.sees("Nora", "B7")
