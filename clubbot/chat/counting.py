@@ -19,5 +19,10 @@ async def count_less(talk: Talk, facts: str) -> None:
     await talk.press(counting.count_less, int(kit), int(place))
 
 
+async def count_box(talk: Talk, facts: str) -> None:
+    kit, _, box = facts.partition(":")
+    await talk.press(counting.count_box, int(kit), int(box))
+
+
 async def count_done(talk: Talk, which: str) -> None:
     await talk.press(counting.count_done, int(which))

@@ -39,6 +39,7 @@ from clubbot.chat import (
     lists,
     longer,
     losing,
+    minding,
     mending,
     parts,
     stocktaking,
@@ -140,6 +141,7 @@ COMMANDS = (
     Row("labels", labels.sheet, Deed.SET_UP, "labels to print: /labels, or /labels 7x3"),
     Row("import", exchange.how, Deed.SET_UP, "lists of kits and things: a CSV file, sent here"),
     Row("export", exchange.export, Deed.SET_UP, "the same lists as CSV files"),
+    Row("sent", minding.sent, Deed.SEE_SENT, "what was written to children: /sent, or /sent Sam"),
     Row("setup", club.set_up, Deed.SET_UP, "set up the club, step by step"),
     Row("settings", club.settings, Deed.SET_UP, "times and limits"),
     Row(
@@ -150,6 +152,8 @@ COMMANDS = (
         group=True,
     ),
     Row("me", club.me, Deed.SEE_SELF, "what is kept about you"),
+    Row("mydata", minding.my_data, Deed.SEE_SELF, "all of that as a file"),
+    Row("mute", minding.mute, Deed.SEE_SELF, "what you aren't told: /mute, or /mute faults"),
     Row("leave", club.leave, Deed.LEAVE, "leave the club, and your name is deleted"),
     Row("club", club.clubs, None, "choose among your clubs"),
     Row("help", _help, None, "what you can do here", group=True),
@@ -296,6 +300,8 @@ VERBS: dict[str, Verb] = {
     "stillmixed": Verb(labels.still_mixed, _NUMBER),
     "labels": Verb(labels.on_grid, _WORDS),
     "lostpics": Verb(losing.pictures, rf"{_NUMBER}:(yes|no|unknown)"),
+    "sent": Verb(minding.sent_page, rf"{_NUMBER}:{_NUMBER}"),
+    "mute": Verb(minding.mute_it, "[a-z ]{1,20}"),
     "found": Verb(losing.found, _NUMBER),
 }
 

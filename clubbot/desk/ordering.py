@@ -108,7 +108,7 @@ def _advice(tx: Tx, who: Who) -> tuple[PartsOrder, list[Draft]]:
     room = look_round(tx, who)
     since = who.now - WATCHED
     span = _ahead(tx, who, since)
-    losses = [loss for loss in room.books.losses if loss.at > since]
+    losses = [loss for loss in room.books.losses if loss.at > since and loss.dated]
     chance = who.settings.parts_chance_percent
     rhythm = Rhythm(span.seen, span.ahead, chance / 100)
     every = advise(_parts(room), room.books.stock, losses, _owed(room), rhythm)
@@ -177,12 +177,16 @@ def _owed(room: StoreRoom) -> dict[tuple[KitTypeId, str], int]:
 def _ahead(tx: Tx, who: Who, since: datetime) -> _Ahead:
     """Return how many sessions were watched, and how many lie ahead until the next order's parts.
 
-    Sessions watched are days on which kits went out. Where no meeting is planned, one a week is.
+    Watched are the club's sessions since its ledger begins, or the days on which kits went out,
+    where those are more. Where no meeting is planned, one a week is.
     """
     calendar: ClubCalendar = clubs.calendar(tx, who.club, who.zone)
     used = {calendar.day_of(at) for at in stock.moments_of_use(tx, who.club, since)}
+    first = max(stock.begun(tx, who.club) or who.now, since)
+    held = calendar.sessions(calendar.day_of(first), calendar.day_of(who.now))
+    over = sum(first <= session.window.start and session.window.end <= who.now for session in held)
     days = who.settings.parts_order_days + who.settings.parts_delivery_days
     today = calendar.day_of(who.now)
     until = today + timedelta(days=days)
     planned = len(calendar.sessions(today + timedelta(days=1), until))
-    return _Ahead(len(used), planned or -(-days // 7), until)
+    return _Ahead(max(len(used), over), planned or -(-days // 7), until)

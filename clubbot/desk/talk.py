@@ -8,6 +8,7 @@ from datetime import timedelta
 from clubbot.desk import (
     afterwards,
     booking,
+    counting,
     fault,
     handover,
     longer,
@@ -74,6 +75,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return supplier.take_answer(tx, who, text, stands.facts)
     if step == wording.STEP and stands:
         return wording.take_answer(tx, who, text, stands.facts)
+    if step == counting.STEP and (counted := counting.take_answer(tx, who, text)) is not None:
+        return counted
     if step == afterwards.STEP and stands:
         told = afterwards.take_answer(tx, who, text, stands.facts)
         if told is not None:

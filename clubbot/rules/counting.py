@@ -7,6 +7,7 @@ kits, rounded up, at each; the team's own look at every return does the rest.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -86,6 +87,12 @@ def tapped(missing: Parts, part: str, number: int) -> Parts:
     return tuple(sorted((name, n) for name, n in numbers.items() if n))
 
 
+def with_missing(missing: Parts, part: str, number: int) -> Parts:
+    """Return what is missing with this number of one part, whatever it was before."""
+    numbers = dict(missing) | {part: number}
+    return tuple(sorted((name, n) for name, n in numbers.items() if n))
+
+
 def listed(contents: Iterable[tuple[str, int]], missing: Parts) -> tuple[tuple[str, int, int], ...]:
     """Return (part, how many there should be, how many are missing), what is not on the list last.
 
@@ -110,3 +117,36 @@ def spelled(name: str, contents: Iterable[str]) -> str:
 def _stems(name: str) -> list[str]:
     words = name.casefold().split()
     return [word[:-1] if len(word) > 3 and word.endswith("s") else word for word in words]
+
+
+@dataclass(frozen=True, slots=True)
+class PartTold:
+    """What a line says of one part of a tray: how many, or what they weigh in milligrams."""
+
+    part: str
+    number: int | None
+    milligrams: int | None = None
+
+
+_UNITS = {"": None, "mg": 1, "g": 1000, "gr": 1000, "gram": 1000, "grams": 1000, "kg": 1_000_000}
+_AMOUNT = r"(?P<n>\d{1,5})(?:[.,](?P<rest>\d{1,3}))?\s*(?P<unit>mg|kg|grams?|gr?)?\b"
+_ORDERS = (
+    re.compile(rf"(?P<part>\D.*?)[:,]?\s+(?:is|are|weighs?|weigh)?\s*{_AMOUNT}\s*", re.IGNORECASE),
+    re.compile(rf"{_AMOUNT}\s+(?:of\s+)?(?P<part>\D.*?)\s*", re.IGNORECASE),
+)
+_LEAD = re.compile(r"^(?:weigh(?:ed|s|ing)?|count(?:ed)?)\b[:,]?\s*", re.IGNORECASE)
+
+
+def read_part(text: str) -> PartTold | None:
+    """Return what "weigh cables 143 g", "143 g of cables", "cables 28" or "28 cables" says."""
+    line = _LEAD.sub("", text.strip())
+    for order in _ORDERS:
+        found = order.fullmatch(line)
+        if found is None:
+            continue
+        unit = _UNITS[(found["unit"] or "").lower()]
+        if unit is None:
+            return None if found["rest"] else PartTold(found["part"].strip(), int(found["n"]))
+        thousandths = int(found["n"]) * 1000 + int((found["rest"] or "").ljust(3, "0"))
+        return PartTold(found["part"].strip(), None, thousandths * unit // 1000)
+    return None

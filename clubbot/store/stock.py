@@ -14,7 +14,7 @@ from clubbot.store import bookings, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 from clubbot.store.ledger import kit_types, of_kinds, of_parts
-from clubbot.store.tables import PART
+from clubbot.store.tables import ENTRY, PART
 
 
 def books(tx: Tx, club: ClubId) -> Books:
@@ -54,6 +54,14 @@ def moments_of_use(tx: Tx, club: ClubId, since: datetime) -> list[datetime]:
     """Return when kits went out since then."""
     given = of_kinds(tx, club, (EntryKind.GIVEN_OUT,), since)
     return [entry.happened_at for entries in given.values() for entry in entries]
+
+
+def begun(tx: Tx, club: ClubId) -> datetime | None:
+    """Return when the first thing happened that the ledger knows of."""
+    first = sa.select(ENTRY.c.happened_at).where(ENTRY.c.club_id == club)
+    first = first.order_by(ENTRY.c.happened_at).limit(1)
+    moments: list[datetime] = list(tx.execute(first).scalars())
+    return moments[0] if moments else None
 
 
 def audit(tx: Tx, club: ClubId) -> list[str]:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from clubbot.chat.words import SAID
 from clubbot.chat.words.fault import SYMPTOMS
+from clubbot.chat.words.minding import KINDS as KINDS_OFF
 from clubbot.chat.words.mending import STEPS
 from clubbot.desk.acting import View
 from clubbot.rules import results
@@ -191,6 +192,20 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         "unusable": st.just({}),
         "free": st.lists(st.tuples(WINDOWS, st.integers(0, 200)), max_size=20).map(tuple),
     },
+    results.PartsNoted: {
+        "what": st.sampled_from(["found", "bought", "put in", "lent", "broken", "given back"])
+    },
+    results.PartsOrder: {"key": st.just("0123456789ab")},
+    results.SentPage: {
+        "person": st.integers(0, 99_999),
+        "page": st.integers(1, 9),
+        "pages": st.integers(1, 9),
+    },
+    results.SentLine: {"text": WORDS},
+    results.Mutes: {
+        "kinds": st.lists(st.tuples(st.sampled_from(sorted(KINDS_OFF)), st.booleans())).map(tuple)
+    },
+    results.MyData: {"name": st.just("my-data.json"), "content": WORDS},
     results.ImportPreview: {"key": st.just("0123456789ab")},
     FeedDay: {"key": st.just("0123456789ab"), "why": typed(80)},
     results.CalendarFile: {"name": st.just("bookings.ics"), "bookings": st.integers(0, 200)},
@@ -326,6 +341,34 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
         {"label": LABELS, "what": st.sampled_from([str(k) for k in EntryKind]), "at": MOMENTS}
     )
     | st.just({}),
+    Reason.UNKNOWN_PART: st.fixed_dictionaries(
+        {"word": NAMES}, optional={"parts": _KITS, "types": _KITS}
+    ),
+    Reason.NOT_THAT_MANY: st.fixed_dictionaries(
+        {
+            "part": NAMES,
+            "number": st.integers(0, 99),
+            "where": st.sampled_from(["shelf", "found", "broken", "supplier", "tray", "gap"]),
+        },
+        optional={"label": LABELS},
+    ),
+    Reason.NO_LENDER: st.fixed_dictionaries(
+        {"label": LABELS, "why": st.sampled_from(["claim", "hold", "nothing", "in use"])}
+    ),
+    Reason.CANNOT_WEIGH: st.fixed_dictionaries(
+        {
+            "part": NAMES,
+            "why": st.sampled_from(
+                ["shared", "no place", "no weight", "too light", "too many", "too much", "between"]
+            ),
+        },
+        optional={
+            "step": st.just("0.1 g"),
+            "most": st.integers(0, 99),
+            "near": st.tuples(st.integers(0, 99), st.integers(0, 99)),
+            "others": _KITS,
+        },
+    ),
     Reason.OTHERS: st.fixed_dictionaries({"number": NUMBERS})
     | st.fixed_dictionaries({"labels": _KITS}),
 }

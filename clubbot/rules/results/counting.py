@@ -24,10 +24,19 @@ class CountsDue:
 
 @dataclass(frozen=True, slots=True)
 class CountSheet:
-    """A tray's contents to check; `parts` are (name, how many there should be, how many miss)."""
+    """A tray's contents to check; `parts` are (name, how many there should be, how many miss).
+
+    Where the list tells compartments, `boxes` names them and `lies` says of each part in which it
+    is, by its place among them, or -1; `box` is the one that is looked into. `told` is the part
+    whose number was just typed or weighed, how many that makes, and whether that was known.
+    """
 
     kit: KitRef
     parts: tuple[tuple[str, int, int], ...]
+    boxes: tuple[str, ...] = ()
+    lies: tuple[int, ...] = ()
+    box: int | None = None
+    told: tuple[str, int, bool] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,7 +62,10 @@ class Stock:
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """Parts that went missing or broke; missed at `at`, and last known to be there at `since`."""
+    """Parts that went missing or broke; missed at `at`, and last known to be there at `since`.
+
+    `counted`: a full count of the tray found it, nobody said so before.
+    """
 
     key: Key
     number: int
@@ -70,6 +73,12 @@ class Loss:
     since: datetime | None
     at: datetime
     broken: bool = False
+    counted: bool = False
+
+    @property
+    def dated(self) -> bool:
+        """Whether it is known when it came about: a tray's first count finds what is long gone."""
+        return not self.counted or self.since is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +198,7 @@ class _Keeping:
     def _miss(self, entry: Entry, key: Key, more: int) -> None:
         if more > 0:
             self._move(entry, key, more, "tray", "missing")
-            self._lose(entry, key, more)
+            self._lose(entry, key, more, counted=entry.kind is EntryKind.COUNTED)
         elif more < 0:
             self._move(entry, key, -more, "missing", "tray")
             self._turn_up(key, entry.kit, -more)
@@ -241,9 +250,9 @@ class _Keeping:
             self._loans[pair] = min(self._loans[pair], still)
             still -= self._loans[pair]
 
-    def _lose(self, entry: Entry, key: Key, number: int, *, broken: bool = False) -> None:
+    def _lose(self, entry: Entry, key: Key, number: int, **how: bool) -> None:
         since = self._counted.get(entry.kit) if entry.kit is not None else None
-        self._losses.append(Loss(key, number, entry.kit, since, entry.happened_at, broken))
+        self._losses.append(Loss(key, number, entry.kit, since, entry.happened_at, **how))
 
     def _turn_up(self, key: Key, kit: KitId | None, number: int) -> None:
         """Take back the newest losses that this was; of a kit's own tray, that kit's first."""

@@ -67,7 +67,9 @@ _NUMBERS = {
     )
     for word in words.split()
 }
-_PIECE = re.compile(rf"(?:(\d{{1,5}}|{'|'.join(_NUMBERS)})\s*(?:x\s+)?)?\b(\S.*)", re.IGNORECASE)
+_PIECE = re.compile(
+    rf"(?:(\d{{1,5}})\s*(?:x\s+)?|({'|'.join(_NUMBERS)})\s+)?([^\d\s].*)", re.IGNORECASE
+)
 _BETWEEN = re.compile(r"\s*(?:[,;&+]|\band\b)\s*", re.IGNORECASE)
 
 
@@ -117,7 +119,6 @@ def _parts(text: str) -> Parts:
     for piece in _BETWEEN.split(text):
         found = _PIECE.fullmatch(piece.strip(" ."))
         if found is not None:
-            said = (found[1] or "1").casefold()
-            number = _NUMBERS[said] if said in _NUMBERS else int(said)
-            numbers[found[2]] = numbers.get(found[2], 0) + number
+            number = int(found[1] or _NUMBERS.get((found[2] or "a").casefold(), 1))
+            numbers[found[3]] = numbers.get(found[3], 0) + number
     return tuple(sorted(numbers.items()))
