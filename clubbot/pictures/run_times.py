@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 WIDTH = 1080
 """Pixels: sharp on a phone held upright."""
 LEFT, RIGHT, TOP, ROW, FOOT = 150, 130, 130, 58, 120
-HEIGHT = 820
+HEIGHT, END = 760, WIDTH - 150
 INK, PAPER, LINE, FILL = "#1a1a1a", "#ffffff", "#b8b8b8", "#d8e3ee"
 
 
@@ -34,13 +34,7 @@ def test_picture(result: TestDayOver) -> bytes:
         right = scale.at(line.minutes)
         box = (LEFT, top + 9, right, top + ROW - 9)
         _bar(draw, box, hatched=line.minutes < result.need)
-        _text(
-            draw,
-            (max(right, scale.at(line.before or 0)) + 14, top + ROW / 2),
-            f"{line.minutes}",
-            30,
-            "lm",
-        )
+        _text(draw, (WIDTH - RIGHT + 14, top + ROW / 2), f"{line.minutes}", 30, "lm")
         if line.before is not None:
             x = scale.at(line.before)
             draw.line((x, top + 4, x, top + ROW - 4), INK, 5)
@@ -77,22 +71,20 @@ def health_picture(result: BatteryHealth) -> bytes:
     image, draw = _sheet(HEIGHT)
     highs = [each[3] for each in result.months] + [minutes for _, minutes in result.tests]
     most = max([result.need, *highs, *(result.others or ())]) * 1.1
-    up = _Scale(HEIGHT - 190, TOP + 20, 0, most)
+    up = _Scale(HEIGHT - 190, 100, 0, most)
     number = len(result.months)
-    across = _Scale(LEFT + 40, WIDTH - RIGHT, 0, max(1, number - 1))
+    across = _Scale(LEFT + 40, END - 60, 0, max(1, number - 1))
     _text(draw, (40, 22), f"Battery of {result.kit.label[:7]}: minutes from full", 36)
     for minutes in range(0, int(most) + 1, 20 if most < 200 else 60):
         y = up.at(minutes)
-        draw.line((LEFT, y, WIDTH - RIGHT + 60, y), LINE, 1)
+        draw.line((LEFT, y, END, y), LINE, 1)
         _text(draw, (LEFT - 14, y), str(minutes), 26, "rm")
     if result.others is not None:
-        for bound, anchor in ((result.others[0], "lt"), (result.others[2], "lb")):
-            y = up.at(bound)
-            draw.line((LEFT, y, WIDTH - RIGHT + 60, y), INK, 2)
-            side = 4 if anchor == "lt" else -4
-            _text(draw, (LEFT + 8, y + side), "the others", 22, anchor)
-    _dashed(draw, (LEFT, WIDTH - RIGHT + 60), up.at(result.need), across=True)
-    _text(draw, (WIDTH - RIGHT + 66, up.at(result.need)), f"need {result.need}"[:9], 22, "lm")
+        for bound in (result.others[0], result.others[2]):
+            draw.line((LEFT, up.at(bound), END, up.at(bound)), INK, 2)
+        _text(draw, (END + 10, up.at(sum(result.others[::2]) / 2)), "others", 26, "lm")
+    _dashed(draw, (LEFT, END), up.at(result.need), across=True)
+    _text(draw, (END + 10, up.at(result.need)), f"need {result.need}", 26, "lm")
     for place, (day, low, middle, high) in enumerate(result.months):
         x = across.at(place)
         _bar(draw, (x - 14, up.at(high), x + 14, up.at(low)), hatched=high < result.need)
@@ -105,7 +97,7 @@ def health_picture(result: BatteryHealth) -> bytes:
             draw.line((x + 22 - 12, y - 12 * sign, x + 22 + 12, y + 12 * sign), INK, 5)
     _text(draw, (40, HEIGHT - 112), "Bar: four times in five in here. Dot: the middle.", 26)
     _text(draw, (40, HEIGHT - 78), "Cross: a run-time test. Dashed: what a week needs.", 26)
-    _text(draw, (40, HEIGHT - 44), "Hatched: almost surely below it.", 26)
+    _text(draw, (40, HEIGHT - 44), "Hatched: almost surely below it. Lines: the others' range.", 26)
     return _png(image)
 
 
