@@ -44,6 +44,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     seen = picture(tx, who, span)
     near = [each for each in seen.bookings if each.window.overlaps(span)]
     wanted = [each for each in near if each.kind == "use"]
+    wanted += bookings.over(tx, who.club, span)
     open_faults = faults.still_open(tx, who.club)
     names = {row.id: row.name for row in people.people(tx, who.club)}
     away = absences.absences(tx, who.club)
@@ -84,8 +85,10 @@ def _runs_it(
 
 
 def _in_order(lines: Iterable[TodayBooking]) -> tuple[TodayBooking, ...]:
-    """Put what differs from last time first, then what isn't ready, then the rest."""
-    return tuple(sorted(lines, key=lambda each: (each.changed is None, not each.problems)))
+    """Put what differs from last time first, then what isn't ready, the rest, and what is over."""
+    return tuple(
+        sorted(lines, key=lambda each: (each.over, each.changed is None, not each.problems))
+    )
 
 
 _ORDER: tuple[Literal["fetch", "look", "swap", "fill"], ...] = ("fetch", "look", "swap", "fill")
@@ -98,6 +101,8 @@ def _todo(
     found: list[Todo] = []
     by_id = {booking.id: booking for booking in seen.bookings}
     for line in lines:
+        if not line.problems:
+            continue
         booking = by_id[line.booking.id]
         for ref in line.booking.kits:
             problem = not_ready(seen.kits[ref.id], booking, open_faults)
@@ -137,12 +142,15 @@ def _line(
         before = bookings.last_kits(tx, who.club, booking.team, booking.window.start)
         if before and set(before) != set(booking.chosen):
             changed = (_labels(seen, before), _labels(seen, booking.chosen))
+    over = all(each.id != booking.id for each in seen.bookings)
+    # What isn't ready matters while a booking is to be had: then it is late, or was no matter.
     problems = [
         (now.kit.label, problem[1])
         for kit in booking.chosen
+        if not over and booking.window.end > who.now
         if (now := seen.kits[kit]) and (problem := not_ready(now, booking, open_faults))
     ]
-    return TodayBooking(shown, changed, tuple(problems))
+    return TodayBooking(shown, changed, tuple(problems), over)
 
 
 def _labels(seen: Picture, kits: tuple[KitId, ...]) -> str:

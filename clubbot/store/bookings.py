@@ -78,6 +78,17 @@ def between(
     return _bookings(tx, club, found)
 
 
+def over(tx: Tx, club: ClubId, window: Window) -> list[LiveBooking]:
+    """Return the uses of a window that ended when their last kit came back, by start."""
+    ended = _STANDING.where(
+        BOOKING.c.ends > window.start,
+        BOOKING.c.starts < window.end,
+        BOOKING.c.ended_at.is_not(None),
+        BOOKING.c.kind == "use",
+    )
+    return _standing(tx, club, ended)
+
+
 def by_id(tx: Tx, club: ClubId, ids: Iterable[int]) -> dict[BookingId, LiveBooking]:
     """Return these bookings, if they stand."""
     wanted = list(ids)

@@ -67,3 +67,24 @@ async def test_the_page_to_print_comes_as_a_file_for_days_without_a_network(club
     sent = club.answers("Hana", "To print")
     assert sent.message is not None
     assert sent.message.content["document"]["file_name"] == "today-2026-10-16.pdf"
+
+
+async def test_what_is_over_stays_on_the_list_and_what_is_late_is_no_more_to_be_swapped(
+    club: Club,
+) -> None:
+    await club.says("Sam", "/book 2 kits fri 15:30 to 17:00")
+    await club.says("Bea", "/book 3 kits fri 15:30 to 17:00")
+    await club.at("2026-10-16 15:30")
+    await club.says("Hana", "/out")
+    await club.says("Hana", "/fault A won't start")
+    await club.says("Hana", "/today")
+    club.sees("Hana", "2 bookings", "To do, in this order", "A for Red: swap it")
+    await club.says("Hana", "/back C D E")
+    await club.says("Hana", "/today")
+    seen = club.sees("Hana", "2 bookings", "Red: A and B (out)", "Blue: C, D and E (over)")
+    assert "All out" not in seen.buttons
+    await club.at("2026-10-16 17:20")
+    await club.says("Nora", "/today")
+    late = club.sees("Nora", "2 bookings", "Late: A and B.")
+    assert "To do" not in late.text
+    assert not any(button.startswith("Swap") for button in late.buttons)

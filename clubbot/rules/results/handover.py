@@ -90,6 +90,8 @@ class TodayBooking:
     """(labels this team had last time, labels now) where they differ."""
     problems: tuple[tuple[str, str], ...] = ()
     """(label, why it isn't ready)."""
+    over: bool = False
+    """All its kits came back, or went on to others."""
 
 
 @dataclass(frozen=True, slots=True)
