@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
+from clubbot.desk import flat_reports
 from clubbot.desk.acting import Who
-from clubbot.rules.energy.assumed import TABLET, USUAL
+from clubbot.rules.energy.assumed import TABLET
+from clubbot.rules.energy.curve import Curve, of_full_charge
 from clubbot.rules.energy.story import KINDS, MOVES, Known, begun, lived
 from clubbot.rules.fitting import ALWAYS, Stay
 from clubbot.rules.ledger import Entry
@@ -21,7 +23,7 @@ from clubbot.store.kits import kits
 
 _LOOKED_BACK = timedelta(days=400)
 """What was said of a battery longer ago than this says little of it now."""
-_TABLETS_DRIVE = 100
+TABLETS_DRIVE = 100
 """A tablet is on all the time, whatever its robot does."""
 
 
@@ -32,9 +34,10 @@ def beliefs(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
     run = clubs.run_minutes(tx, who.club)
     fleet = kits(tx, who.club)
     percent = who.settings.driving_percent
+    curve = curve_of(who, own=False)
     return {
         kit: lived(
-            begun(run[fleet[kit].kit.kit_type], percent, USUAL), _of(kit, stays, now), told, now
+            begun(run[fleet[kit].kit.kit_type], percent, curve), _of(kit, stays, now), told, now
         )
         for kit in wanted
     }
@@ -49,7 +52,7 @@ def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
     stays = fitting.all_stays(tx, who.club).get(ItemKind.TABLET, ())
     spoken = {kit for kit, entries in told.items() if any(each.detail.own for each in entries)}
     there = {stay.kit for stay in stays if stay.end is None}
-    fresh = begun(who.settings.tablet_minutes, _TABLETS_DRIVE, TABLET)
+    fresh = begun(who.settings.tablet_minutes, TABLETS_DRIVE, curve_of(who, own=True), TABLET)
     return {
         kit: lived(fresh, _of(kit, stays, now), told, now)
         for kit in wanted
@@ -57,13 +60,21 @@ def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
     }
 
 
+def curve_of(who: Who, *, own: bool) -> Curve:
+    """Return how the club's chargers charge a battery, or the tablets' own a tablet."""
+    settings = who.settings
+    return of_full_charge(settings.tablet_charge_minutes if own else settings.charge_minutes)
+
+
 def _told(tx: Tx, who: Who, now: datetime, *, own: bool) -> Mapping[KitId, Sequence[Entry]]:
     """Return what was said of batteries, or of tablets, and when kits went out and came back."""
-    entries = ledger.of_kinds(tx, who.club, KINDS, now - _LOOKED_BACK)
-    return {
+    since = now - _LOOKED_BACK
+    entries = ledger.of_kinds(tx, who.club, KINDS, since)
+    said = {
         kit: [each for each in told if each.detail.own is own or each.kind in MOVES]
         for kit, told in entries.items()
     }
+    return said if own else flat_reports.added(tx, who, said, since)
 
 
 def _of(kit: KitId, stays: Sequence[Stay], now: datetime) -> list[Stay]:

@@ -20,6 +20,7 @@ from clubbot.rules.energy.events import (
     Drove,
     Event,
     FoundFlat,
+    OnCharger,
     RanFlat,
     Rested,
     RunTimeTest,
@@ -136,6 +137,8 @@ def _step(belief: Belief, event: Event) -> Belief:
             if event.seen is not None:
                 belief = _weighed(belief, _near(event.seen, belief.assumed.told_spread), junk)
             return _charged(_settled(belief), event, belief.assumed.not_charged)
+        case OnCharger():
+            return _on_charger(_settled(belief), event)
         case RunTimeTest():
             return _tested(belief, event)
         case RanFlat():
@@ -264,6 +267,30 @@ def _charged(belief: Belief, event: Charged, not_charged: float) -> Belief:
     return Belief(weights, belief.run_minutes, belief.assumed)
 
 
+def _on_charger(belief: Belief, event: OnCharger) -> Belief:
+    """Raise every level by what the minutes make of it, where the charger had a current."""
+    import numpy as np
+
+    levels = _levels()[_BELOW:]
+    moments = np.array([event.curve.minutes(0.0, float(level)) for level in levels])
+    usual = belief.run_minutes[0] / _LEAST
+    minutes = event.minutes * usual / belief.run_minutes
+    to = np.interp(moments[None, :] + minutes[:, None], moments, levels) / STEP
+    below = np.minimum(to.astype(int), len(levels) - 2)
+    share = to - below
+    at = below + np.arange(_ROWS)[:, None] * len(levels)
+    start = belief.weights[:, _BELOW:]
+    raised = np.bincount(
+        np.concatenate([at.ravel(), at.ravel() + 1]),
+        np.concatenate([((1 - share) * start).ravel(), (share * start).ravel()]),
+        minlength=start.size,
+    )
+    failed = belief.assumed.not_charged
+    weights = belief.weights * failed
+    weights[:, _BELOW:] += (1 - failed) * raised.reshape(start.shape)
+    return Belief(weights, belief.run_minutes, belief.assumed)
+
+
 def _tested(belief: Belief, event: RunTimeTest) -> Belief:
     import numpy as np
 
@@ -279,8 +306,9 @@ def _ran_flat(belief: Belief, event: RanFlat) -> Belief:
     levels = _levels()
     says = _bell(levels / belief.assumed.flat_within)
     empty = belief.weights * (sure * says)
-    other = _settled(_with(belief, belief.weights * (_running() + 1e-12))).weights
-    share = (1 - sure) * float(says[_BELOW:].mean()) * float((belief.weights * _running()).sum())
+    on = _running() if event.else_ran else _running() * 0 + 1
+    other = _settled(_with(belief, belief.weights * (on + 1e-12))).weights
+    share = (1 - sure) * float(says[_BELOW:].mean()) * float((belief.weights * on).sum())
     now_empty = empty * 0
     now_empty[:, _BELOW] = empty.sum(axis=1)
     return _with(belief, now_empty + share * other)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from clubbot.rules.energy.curve import Curve
+
 
 @dataclass(frozen=True, slots=True)
 class Drove:
@@ -29,6 +31,15 @@ class Charged:
 
 
 @dataclass(frozen=True, slots=True)
+class OnCharger:
+    """On a charger for so many minutes, from whatever level it had; one that holds less fills up
+    quicker. `curve` is that of a battery of the usual run time."""
+
+    minutes: float
+    curve: Curve
+
+
+@dataclass(frozen=True, slots=True)
 class RunTimeTest:
     """A run-time test: from a full charge it drove so many minutes, and then stopped."""
 
@@ -37,9 +48,13 @@ class RunTimeTest:
 
 @dataclass(frozen=True, slots=True)
 class RanFlat:
-    """It stopped just now; `sure` is the chance that the battery was the cause."""
+    """It stopped just now; `sure` is the chance that the battery was the cause.
+
+    `else_ran`: with another cause it would have run on; otherwise nothing is known of the level.
+    """
 
     sure: float = 1.0
+    else_ran: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,4 +75,6 @@ class FoundFlat:
     """It was empty before anybody used it: left on or not plugged in. That accuses no battery."""
 
 
-Event = Drove | Rested | Charged | RunTimeTest | RanFlat | StillRunning | Showed | FoundFlat
+Event = (
+    Drove | Rested | Charged | OnCharger | RunTimeTest | RanFlat | StillRunning | Showed | FoundFlat
+)

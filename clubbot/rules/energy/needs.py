@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from functools import partial
 from math import ceil
 
-from clubbot.rules.energy.assumed import SURE
+from clubbot.rules.energy.assumed import HOPE, SURE
 from clubbot.rules.energy.belief import Belief, after
 from clubbot.rules.energy.curve import Curve
-from clubbot.rules.energy.events import Charged, Drove
+from clubbot.rules.energy.events import Charged, Drove, OnCharger
 from clubbot.rules.model import KitId, Window
 
 STEP_MINUTES = 5
@@ -37,7 +37,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """A kit's charges, in order, and the uses that not even a full charge lasts through."""
+    """A kit's charges, in order, and the uses that not even a full charge is sure to last through.
+
+    Where there is hope, it is fully charged for those all the same.
+    """
 
     tasks: tuple[Task, ...]
     beyond: tuple[Window, ...]
@@ -96,6 +99,8 @@ def needs(
         chosen = _chosen(found, hours)
         if chosen is None:
             beyond.append(left[covered])
+            chosen = _hoped(kit, belief, left, drives, covered, free_from, curve)
+        if chosen is None:
             passed, belief = covered + 1, after(belief, drives[: covered + 1])
         else:
             tasks.append(chosen.task)
@@ -127,13 +132,47 @@ def _charge(
     first, covered = between
     before = after(belief, drives[:first])
     whole = max(1, _longest(drives[first:], partial(_could_last, before, sure=sure)))
-    level = before.level_for(*_sum(drives[first : first + whole]), sure=sure) or 1.0
+    minutes = _minutes(before, drives[first : first + whole], curve, sure)
     deadline = uses[covered].start
     start = uses[first - 1].end if first else free_from
     window = Window(min(start, deadline - STEP), deadline)
-    task = _task(kit, curve.minutes(before.level.low, level), window, uses[first:covered])
-    done = after(before, [Charged(level), *drives[first : first + whole]])
+    task = _task(kit, minutes, window, uses[first:covered])
+    done = after(before, [OnCharger(task.minutes, curve), *drives[first : first + whole]])
     return _Charge(task, done, first + whole)
+
+
+def _minutes(before: Belief, drives: Sequence[Drove], curve: Curve, sure: float) -> float:
+    """Return how long a charge takes after which it lasts, whatever it is charged from."""
+    level = before.level_for(*_sum(drives), sure=sure) or 1.0
+    least, most = curve.minutes(before.level.low, level), curve.minutes(before.level.low)
+    sure -= before.assumed.not_charged
+    minutes = ceil(least / STEP_MINUTES) * STEP_MINUTES
+    while minutes < most:
+        if after(before, [OnCharger(minutes, curve)]).lasts(*_sum(drives)) >= sure:
+            return minutes
+        minutes += STEP_MINUTES
+    return most
+
+
+def _hoped(
+    kit: KitId,
+    belief: Belief,
+    uses: Sequence[Window],
+    drives: Sequence[Drove],
+    covered: int,
+    free_from: datetime,
+    curve: Curve,
+) -> _Charge | None:
+    """Return a full charge for a use that it may well last, if there is hope and it isn't full."""
+    before = after(belief, drives[:covered])
+    full = after(before, [Charged()])
+    minutes = curve.minutes(before.level.low)
+    if full.lasts(*_sum([drives[covered]])) < HOPE or minutes < STEP_MINUTES:
+        return None
+    start = uses[covered - 1].end if covered else free_from
+    window = Window(min(start, uses[covered].start - STEP), uses[covered].start)
+    done = after(full, [drives[covered]])
+    return _Charge(_task(kit, minutes, window, ()), done, covered + 1)
 
 
 def _room(task: Task, hours: Sequence[Window]) -> float:

@@ -8,10 +8,12 @@ from datetime import datetime, timedelta
 
 from clubbot.rules.energy.assumed import USUAL, Assumed
 from clubbot.rules.energy.belief import Belief, after, prior
+from clubbot.rules.energy.curve import Curve
 from clubbot.rules.energy.events import (
     Charged,
     Event,
     FoundFlat,
+    OnCharger,
     RanFlat,
     Rested,
     RunTimeTest,
@@ -66,14 +68,18 @@ class Past:
 
     known: Known
     driving_percent: int
+    curve: Curve
     out_since: datetime | None = None
     last: datetime | None = None
     start: Known | None = None
 
 
-def begun(usual: float, driving_percent: int, assumed: Assumed = USUAL) -> Past:
-    """Return what is known of a battery of a type that usually drives so many minutes."""
-    return Past(Known(prior(usual, assumed)), driving_percent)
+def begun(usual: float, driving_percent: int, curve: Curve, assumed: Assumed = USUAL) -> Past:
+    """Return what is known of a battery of a type that usually drives so many minutes.
+
+    `curve` is how such a one is charged.
+    """
+    return Past(Known(prior(usual, assumed)), driving_percent, curve)
 
 
 def lived(
@@ -136,9 +142,9 @@ def heard(past: Past, entry: Entry) -> Past:
             start=now if gone else past.start,
         )
     if entry.kind is EntryKind.RAN_FLAT and entry.detail.minutes:
-        now = _flat_after(past, moment, entry.detail.minutes)
+        now = _flat_after(past, moment, entry.detail.minutes, _flat(entry))
     else:
-        now = _until(past, moment, _said(entry))
+        now = _until(past, moment, _said(entry, past.curve))
     now = replace(
         now,
         told=now.told + (entry.kind is not EntryKind.CHARGED),
@@ -170,22 +176,28 @@ def _until(past: Past, moment: datetime, *said: Event) -> Known:
     return replace(past.known, belief=belief, driven=past.known.driven + minutes)
 
 
-def _flat_after(past: Past, moment: datetime, minutes: int) -> Known:
+def _flat_after(past: Past, moment: datetime, minutes: int, flat: RanFlat) -> Known:
     """Return what is known after a use of so many minutes that ended flat."""
     drove = used(Window(moment - timedelta(minutes=minutes), moment), past.driving_percent)
     before = past.known
     told_after = past.out_since is None and past.last is not None
     if told_after and past.start is not None and moment - past.last <= _TOLD_AFTER:
         before = past.start
-    belief = after(before.belief, [drove, RanFlat()])
+    belief = after(before.belief, [drove, flat])
     return replace(before, belief=belief, driven=before.driven + drove.minutes)
 
 
-def _said(entry: Entry) -> Event:
+def _flat(entry: Entry) -> RanFlat:
+    """Return what a battery said to have run flat tells, by how sure it was the cause."""
+    percent = entry.detail.percent
+    return RanFlat(1.0 if percent is None else percent / 100, else_ran=not entry.detail.rough)
+
+
+def _said(entry: Entry, curve: Curve) -> Event:
     detail = entry.detail
     match entry.kind:
         case EntryKind.RAN_FLAT:
-            return RanFlat()
+            return _flat(entry)
         case EntryKind.STILL_RUNNING:
             return StillRunning()
         case EntryKind.FOUND_FLAT:
@@ -194,5 +206,7 @@ def _said(entry: Entry) -> Event:
             return Showed((detail.percent or 0) / 100, bars=detail.rough)
         case EntryKind.RUN_TIME_TESTED:
             return RunTimeTest(max(1, detail.minutes or 0))
+        case _ if detail.percent is not None and detail.minutes:
+            return OnCharger(detail.minutes, curve)
         case _:
             return Charged(1.0 if detail.percent is None else detail.percent / 100)
