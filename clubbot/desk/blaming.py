@@ -10,7 +10,7 @@ from clubbot.rules.faults.knowledge import known
 from clubbot.rules.faults.triage import Outcome, believe
 from clubbot.rules.model import ClubId, ItemId, ItemKind, KitId
 from clubbot.rules.results import FaultLine
-from clubbot.store import evidence, faults, fitting
+from clubbot.store import causes, evidence, faults, fitting
 from clubbot.store.engine import Tx
 from clubbot.store.ledger import append
 
@@ -23,7 +23,7 @@ LISTED = (ItemKind.UNIT, ItemKind.BATTERY, ItemKind.TABLET)
 def suspected(tx: Tx, club: ClubId, line: FaultLine) -> dict[str, float]:
     """Return how likely each cause is behind a fault, after what was checked."""
     done = [(each.code, Outcome(each.outcome)) for each in line.checked]
-    return believe(known(), line.symptom, faults.causes_seen(tx, club, line.symptom), done)
+    return believe(known(), line.symptom, causes.causes_seen(tx, club, line.symptom), done)
 
 
 def hang(tx: Tx, club: ClubId, line: FaultLine, now: datetime, cause: str = "") -> FaultLine:
@@ -37,10 +37,11 @@ def hang(tx: Tx, club: ClubId, line: FaultLine, now: datetime, cause: str = "") 
 
 def hang_on(tx: Tx, club: ClubId, line: FaultLine, kind: str, now: datetime) -> FaultLine:
     """Hang a fault on the kit's thing of this kind; on the kit where it is none."""
-    if line.kit is None or kind == line.thing:
+    kit = faults.reported_in(tx, club, line.id)
+    if kit is None or kind == line.thing:
         return line
-    found = _thing(tx, club, line.kit.id, ItemKind(kind), now) if kind else None
-    faults.change(tx, club, line.id, item_id=found[0] if found else None, kit_id=line.kit.id)
+    found = _thing(tx, club, kit, ItemKind(kind), now) if kind else None
+    faults.change(tx, club, line.id, item_id=found[0] if found else None)
     return replace(line, thing=kind if found else "", serial=found[1] if found else "")
 
 

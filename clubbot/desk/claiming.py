@@ -10,7 +10,7 @@ from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import FaultId, ItemKind, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import ClaimedItem, ClaimLetter, FaultLine, RunTest
-from clubbot.store import evidence, faults, fitting, ledger, losses
+from clubbot.store import claims, evidence, faults, fitting, ledger, losses
 from clubbot.store.engine import Tx
 
 _BATTERY = (str(ItemKind.BATTERY), "")
@@ -45,7 +45,7 @@ def _letter(tx: Tx, who: Who, line: FaultLine) -> ClaimLetter:
     """
     fitted = losses.items_of(tx, who.club, line.kit.id) if line.kit else []
     meant = [each for each in fitted if each.kind == line.thing] or fitted
-    dates = faults.purchase_of(tx, who.club, [each.id for each in meant])
+    dates = claims.purchase_of(tx, who.club, [each.id for each in meant])
     seen = evidence.pictures(tx, who.club, line.id)
     fit = [each.kind for each in seen if each.looked]
     runs, others = _run_times(tx, who, line)

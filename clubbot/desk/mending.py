@@ -23,7 +23,7 @@ from clubbot.rules.results import (
     FixWanted,
     UseChanged,
 )
-from clubbot.store import claims, dialogues, evidence, faults
+from clubbot.store import causes, claims, dialogues, evidence, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -123,7 +123,7 @@ def _close(
 
 def closed(tx: Tx, who: Who, line: FaultLine, fix: str, cause: str = "") -> FaultClosed:
     """Close a fault with what was done, and what was behind it where that is known."""
-    cause = cause or faults.cause_of(tx, who.club, line.id)
+    cause = cause or causes.cause_of(tx, who.club, line.id)
     faults.close(tx, who.club, line.id, fix, who.now)
     evidence.note(tx, who.club, line.id, who.now, "fixed", fix)
     claims.change(tx, who.club, line.id, ended_at=who.now)

@@ -12,7 +12,7 @@ from clubbot.rules.ledger import Use
 from clubbot.rules.model import FaultId, Reason, Refused, Role, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import CheckAsked, CheckingEnded, FaultLine
-from clubbot.store import clubs, evidence, faults, own_words, people
+from clubbot.store import causes, clubs, evidence, faults, own_words, people
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -111,7 +111,7 @@ def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsk
         line.symptom,
         [(each.code, Outcome(each.outcome)) for each in line.checked],
         _HANDS.get(who.role, Hands.ANYONE),
-        learned=faults.causes_seen(tx, who.club, line.symptom),
+        learned=causes.causes_seen(tx, who.club, line.symptom),
         in_session=in_session,
         asked=len(asked),
         spare=spare,

@@ -77,8 +77,9 @@ class Detail:
     `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
     missing or put in, of a full count all that are missing, of the shelf's all that lie there;
     `source` is where they came from, `other` the kit that they were lent to or by.
-    `percent` is a level of charge (`rough` where it was read off bars), `minutes` how long a unit
-    was driven; `own`: it is said of the kit's tablet.
+    `percent` is a level of charge (`rough` where it was read off bars), of "ran flat" how sure it
+    is that the battery was the cause (`rough`: with another it may have been empty all the same);
+    `minutes` is how long a unit was driven; `own`: it is said of the kit's tablet.
     `before` is how the bookings stood that the deed changed, so that undoing it finds them.
     """
 

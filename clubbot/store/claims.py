@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, FaultId, ItemId
 from clubbot.store.engine import Tx
-from clubbot.store.tables import CLAIM
+from clubbot.store.tables import CLAIM, ITEM
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +52,16 @@ def change(tx: Tx, club: ClubId, fault: FaultId, **values: Any) -> None:
     """Change the standing letter about a fault."""
     mine = sa.and_(CLAIM.c.club_id == club, CLAIM.c.fault_id == fault, CLAIM.c.ended_at.is_(None))
     tx.execute(sa.update(CLAIM).where(mine).values(**values))
+
+
+def purchase_of(
+    tx: Tx, club: ClubId, items: list[ItemId]
+) -> dict[ItemId, tuple[date | None, date | None]]:
+    """Return when items were bought and until when their warranty runs, as far as it is noted."""
+    found = sa.select(ITEM.c.id, ITEM.c.bought_on, ITEM.c.warranty_until).where(
+        ITEM.c.club_id == club, ITEM.c.id.in_(items)
+    )
+    return {row.id: (row.bought_on, row.warranty_until) for row in tx.execute(found)}
 
 
 def _row(row: Any) -> ClaimRow:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from collections.abc import Iterable
+from datetime import datetime
 from typing import Any
 
 import sqlalchemy as sa
@@ -112,12 +113,6 @@ def change(tx: Tx, club: ClubId, fault: FaultId, **values: Any) -> None:
     tx.execute(sa.update(FAULT).where(mine).values(**values))
 
 
-def cause_of(tx: Tx, club: ClubId, fault: FaultId) -> str:
-    """Return what is known to have been behind a fault, by its code, or nothing."""
-    found = sa.select(FAULT.c.cause).where(FAULT.c.club_id == club, FAULT.c.id == fault)
-    return tx.execute(found).scalar_one_or_none() or ""
-
-
 def item_of(tx: Tx, club: ClubId, fault: FaultId) -> ItemId | None:
     """Return the thing to blame for a fault, where one is."""
     found = sa.select(FAULT.c.item_id).where(FAULT.c.club_id == club, FAULT.c.id == fault)
@@ -125,19 +120,28 @@ def item_of(tx: Tx, club: ClubId, fault: FaultId) -> ItemId | None:
     return item
 
 
-def causes_seen(tx: Tx, club: ClubId, symptom: str) -> dict[str, int]:
-    """Return how often each cause was behind the club's closed faults of a symptom."""
-    found = (
-        sa.select(FAULT.c.cause, sa.func.count())
-        .where(
-            FAULT.c.club_id == club,
-            FAULT.c.symptom == symptom,
-            FAULT.c.state == "closed",
-            FAULT.c.cause != "",
-        )
-        .group_by(FAULT.c.cause)
+def stopped_since(
+    tx: Tx, club: ClubId, symptoms: Iterable[str], since: datetime
+) -> list[tuple[KitId, str, FaultLine]]:
+    """Return the faults of these kinds since then, each with its kit of then and its cause."""
+    of_kinds = FAULT.c.symptom.in_(list(symptoms))
+    found = _LINE.where(
+        FAULT.c.club_id == club, of_kinds, FAULT.c.reported_at > since, FAULT.c.kit_id.is_not(None)
+    ).where(sa.not_(FAULT.c.mistaken), sa.not_(FAULT.c.danger))
+    lines = {line.id: line for line in _lines(tx, club, found)}
+    if not lines:
+        return []
+    more = sa.select(FAULT.c.id, FAULT.c.kit_id, FAULT.c.cause).where(
+        FAULT.c.club_id == club, FAULT.c.id.in_(list(lines))
     )
-    return {cause: count for cause, count in tx.execute(found)}
+    return [(row.kit_id, row.cause, lines[row.id]) for row in tx.execute(more)]
+
+
+def reported_in(tx: Tx, club: ClubId, fault: FaultId) -> KitId | None:
+    """Return the kit that a fault was reported of, whatever is in it now."""
+    found = sa.select(FAULT.c.kit_id).where(FAULT.c.club_id == club, FAULT.c.id == fault)
+    kit: KitId | None = tx.execute(found).scalar_one_or_none()
+    return kit
 
 
 def reporter(tx: Tx, club: ClubId, fault: FaultId) -> PersonId | None:
@@ -288,13 +292,3 @@ def reopen(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
         FAULT_CHECK.c.outcome == "worked",
     )
     tx.execute(sa.update(FAULT_CHECK).where(helped).values(outcome="same"))
-
-
-def purchase_of(
-    tx: Tx, club: ClubId, items: list[ItemId]
-) -> dict[ItemId, tuple[date | None, date | None]]:
-    """Return when items were bought and until when their warranty runs, as far as it is noted."""
-    found = sa.select(ITEM.c.id, ITEM.c.bought_on, ITEM.c.warranty_until).where(
-        ITEM.c.club_id == club, ITEM.c.id.in_(items)
-    )
-    return {row.id: (row.bought_on, row.warranty_until) for row in tx.execute(found)}

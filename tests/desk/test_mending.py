@@ -16,7 +16,7 @@ from clubbot.rules.results import (
     FixWanted,
     UseChanged,
 )
-from clubbot.store import faults
+from clubbot.store import causes
 from tests.desk.scene import Club
 
 TABLET = "the tablet of D is frozen and does nothing"
@@ -148,7 +148,7 @@ def test_closing_asks_what_was_done_and_a_tap_on_a_usual_fix_says_what_was_behin
     assert isinstance(closed, FaultClosed)
     assert (closed.fix, closed.causes) == (known().causes["motor-plug-loose"].did, ())
     with club.store.read() as tx:
-        assert faults.causes_seen(tx, club.id, "motor-fault") == {"motor-plug-loose": 1}
+        assert causes.causes_seen(tx, club.id, "motor-fault") == {"motor-plug-loose": 1}
     assert club.helper(mending.fixed_by, which, "motor-plug-loose").reason is Reason.OUT_OF_DATE
 
 
@@ -162,7 +162,7 @@ def test_own_words_do_as_well_and_then_it_is_asked_what_was_behind_it(club: Club
     noted = club.helper(mending.because, which, "wheel-blocked")
     assert noted == CauseNoted(1, "wheel-blocked")
     with club.store.read() as tx:
-        assert faults.causes_seen(tx, club.id, "motor-fault") == {"wheel-blocked": 1}
+        assert causes.causes_seen(tx, club.id, "motor-fault") == {"wheel-blocked": 1}
 
 
 def test_what_the_club_found_before_comes_first_the_next_time(club: Club) -> None:
@@ -219,6 +219,7 @@ def test_what_has_not_moved_for_a_week_is_told_to_leaders_within_the_weeks_messa
 ) -> None:
     report(club)
     club.student(booking.request, "2 kits Mon 16:00-17:30")
+    club.set("2026-10-02 12:00")
     club.mail()
     club.set("2026-10-02 17:30")
     assert [type(each) for each in club.mail()["Leader"]] == [ChargeList], "a day old only"

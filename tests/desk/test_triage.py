@@ -6,7 +6,7 @@ from clubbot.desk import fault, mending, triage
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.model import FaultId, Reason, Refused, Role
 from clubbot.rules.results import CheckAsked, CheckingEnded, FaultReported
-from clubbot.store import faults
+from clubbot.store import causes
 from tests.desk.scene import Club, Somebody, dump
 
 OLD = "kit D still runs the old program"
@@ -55,7 +55,7 @@ def test_what_mended_it_closes_the_fault_where_a_helper_says_so_and_teaches_the_
     assert (ended.end, ended.closed) == ("fixed", True)
     assert club.helper(fault.open_faults).faults == ()
     with club.store.read() as tx:
-        assert faults.causes_seen(tx, club.id, "old-program") == {"program-not-sent": 1}
+        assert causes.causes_seen(tx, club.id, "old-program") == {"program-not-sent": 1}
 
 
 def test_a_students_word_that_it_runs_leaves_it_on_the_list_until_somebody_has_seen_it(
@@ -147,13 +147,14 @@ def test_within_two_weeks_the_same_fault_is_the_old_one_with_its_history(club: C
     club.later(days=13)
     back = club.student(fault.report, OLD)
     assert (back.fault.id, back.joined, back.tried) == (which, False, "sent the program again")
+    club.later(days=2)
     assert set(club.mail()) >= {"Leader", "Co-leader"}
     assert [each.outcome for each in back.fault.checked] == ["same"], "it didn't last"
     asked = club.student(triage.check, which)
     assert isinstance(asked, CheckAsked)
     assert asked.code != "send-again"
     with club.store.read() as tx:
-        assert faults.causes_seen(tx, club.id, "old-program") == {}
+        assert causes.causes_seen(tx, club.id, "old-program") == {}
 
 
 def test_later_or_on_another_kit_or_of_another_kind_it_is_a_new_fault(club: Club) -> None:

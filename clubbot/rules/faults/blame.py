@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from clubbot.rules.faults.knowledge import Knowledge
@@ -11,6 +12,9 @@ MOST = 0.5
 """From this share of the likely causes on a thing is to blame; below it is the kit."""
 TELLS_OF_BATTERY = frozenset({Symptom.SHORT_RUN, Symptom.LOSES_POWER})
 """Symptoms by which somebody says that a unit stopped while it was in use."""
+
+LONGEST = 600
+_AFTER = re.compile(r"\b(?:after|for|in|lasts?)\s+(?:\w+\s+)?(\d{1,3})\s*min", re.IGNORECASE)
 
 
 def blamed(knowledge: Knowledge, belief: Mapping[str, float], cause: str = "") -> str:
@@ -42,6 +46,12 @@ def driven_empty(
     if cause in knowledge.causes:
         return 1.0 if knowledge.causes[cause].flat else 0.0
     return sum(share for code, share in belief.items() if knowledge.causes[code].flat)
+
+
+def ran_for(text: str) -> int | None:
+    """Return after how many minutes a unit stopped, where a report says so."""
+    found = _AFTER.search(text)
+    return int(found[1]) if found and 0 < int(found[1]) <= LONGEST else None
 
 
 def likely_fixes(knowledge: Knowledge, belief: Mapping[str, float], most: int) -> tuple[str, ...]:
