@@ -38,19 +38,7 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
             return Refused(Reason.LATER_ENTRIES, facts)
         again = {each.cancels for each in mine if each.kind is EntryKind.CORRECTED}
         lifted += [each for each in history if each.seq in again]
-    who.append(
-        tx,
-        [
-            Draft(
-                EntryKind.CORRECTED,
-                kit=each.kit,
-                item=each.item,
-                kit_type=each.kit_type,
-                cancels=each.seq,
-            )
-            for each in reversed(entries)
-        ],
-    )
+    who.append(tx, [_correction(each) for each in reversed(entries)])
     undone = [each for each in entries if each.kind is not EntryKind.CORRECTED]
     after = kits(tx, who.club)
     if undone:
@@ -59,3 +47,9 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
         left = {known[each.kit].position.booking for each in lifted if each.kit is not None}
         follow_restoring(tx, who, after, lifted, left)
     return None
+
+
+def _correction(of: Entry) -> Draft:
+    return Draft(
+        EntryKind.CORRECTED, kit=of.kit, item=of.item, kit_type=of.kit_type, cancels=of.seq
+    )

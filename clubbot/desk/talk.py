@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import timedelta
+from typing import Any
 
 from clubbot.desk import (
     afterwards,
@@ -64,23 +66,10 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         if reading.fault and (reading.kits or reading.p_fault >= NO_NAME):
             return fault.note_report(tx, who, text, reading, then=stands)
         return questions.take_answer(tx, who, stands.facts["step"], text)
-    step = stands.step if stands and stands.at > who.now - OVER_AFTER else ""
-    if step == booking.STEP:
-        return booking.take_answer(tx, who, text)
-    if step == fault.STEP and stands:
-        return fault.take_answer(tx, who, text, stands.facts)
-    if step == mending.STEP and stands:
-        return mending.take_answer(tx, who, text, stands.facts)
-    if step == supplier.STEP and stands:
-        return supplier.take_answer(tx, who, text, stands.facts)
-    if step == wording.STEP and stands:
-        return wording.take_answer(tx, who, text, stands.facts)
-    if step == counting.STEP and (counted := counting.take_answer(tx, who, text)) is not None:
-        return counted
-    if step == afterwards.STEP and stands:
-        told = afterwards.take_answer(tx, who, text, stands.facts)
-        if told is not None:
-            return told
+    if stands and stands.at > who.now - OVER_AFTER:
+        answered = _answer(tx, who, text, stands.step, stands.facts)
+        if answered is not None:
+            return answered
     if afterwards.sounds_told(tx, who, text):
         return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
     if reading.fault:
@@ -92,6 +81,22 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)
+
+
+def _answer(tx: Tx, who: Who, text: str, step: str, facts: Mapping[str, Any]) -> object | None:
+    """Take a text for an answer to what stands open in this chat; None where it is none."""
+    if step == booking.STEP:
+        return booking.take_answer(tx, who, text)
+    if step == counting.STEP:
+        return counting.take_answer(tx, who, text)
+    takers = {
+        fault.STEP: fault.take_answer,
+        mending.STEP: mending.take_answer,
+        supplier.STEP: supplier.take_answer,
+        wording.STEP: wording.take_answer,
+        afterwards.STEP: afterwards.take_answer,
+    }
+    return takers[step](tx, who, text, facts) if step in takers else None
 
 
 def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+from typing import Any
 
 from clubbot.rules.entries import Before, Detail, Entry, EntryKind, Parts, PartsFrom, added
 from clubbot.rules.model import BookingId, ItemId, KitId, Seq, TeamId
@@ -37,6 +38,17 @@ _TAKES = frozenset(
     {EntryKind.SHORT, EntryKind.PARTS_LENT, EntryKind.PARTS_OUT, EntryKind.PARTS_BROKEN}
 )
 """After these a tray lacks parts that it had."""
+_OF_USE = frozenset(
+    {
+        EntryKind.HELD,
+        EntryKind.RELEASED,
+        EntryKind.WITHDRAWN,
+        EntryKind.RESTORED,
+        EntryKind.SCRAPPED,
+        EntryKind.FOUND,
+    }
+)
+"""After these a kit or item may go out, or may not."""
 
 
 class Use(StrEnum):
@@ -141,20 +153,8 @@ def step(position: Position, entry: Entry) -> Position:
             return _in_no_hands(moved)
         case EntryKind.LOST:
             return replace(_in_no_hands(moved), lost=detail.note)
-        case EntryKind.FOUND:
-            return replace(moved, lost=None)
         case EntryKind.EXTENDED:
             return replace(moved, due=detail.due if position.out else None)
-        case EntryKind.HELD:
-            return replace(moved, held=detail.note)
-        case EntryKind.RELEASED:
-            return replace(moved, held=None)
-        case EntryKind.WITHDRAWN:
-            return replace(moved, withdrawn=detail.note)
-        case EntryKind.RESTORED:
-            return replace(moved, withdrawn=None)
-        case EntryKind.SCRAPPED:
-            return replace(moved, scrapped=True)
         case EntryKind.CHARGED:
             return moved if detail.own else replace(moved, charged_at=at)
         case EntryKind.SHORT_USES:
@@ -165,6 +165,8 @@ def step(position: Position, entry: Entry) -> Position:
             return _recounted(moved, entry)
         case kind if kind in _TAKES:
             return _recounted(moved, entry)
+        case kind if kind in _OF_USE:
+            return replace(moved, **_fit_for_use(kind, detail.note))
         case EntryKind.FITTED:
             return replace(moved, kit=entry.kit)
         case EntryKind.TAKEN_OFF:
@@ -173,6 +175,18 @@ def step(position: Position, entry: Entry) -> Position:
             return position
         case _:
             return moved
+
+
+def _fit_for_use(kind: EntryKind, note: str) -> dict[str, Any]:
+    """Return what an entry changes of whether a kit or item may go out."""
+    match kind:
+        case EntryKind.HELD | EntryKind.RELEASED:
+            return {"held": note if kind is EntryKind.HELD else None}
+        case EntryKind.WITHDRAWN | EntryKind.RESTORED:
+            return {"withdrawn": note if kind is EntryKind.WITHDRAWN else None}
+        case EntryKind.SCRAPPED:
+            return {"scrapped": True}
+    return {"lost": None}
 
 
 def _recounted(position: Position, entry: Entry) -> Position:

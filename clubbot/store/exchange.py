@@ -51,22 +51,7 @@ def load(tx: Tx, club: ClubId) -> Loaded:
     fitted = _fitted(tx, club)
     contents = Contents(
         tuple(KitTypeRow(row.name, row.run_minutes) for row in types),
-        tuple(
-            PartRow(
-                named[r.kit_type_id],
-                r.name,
-                r.number,
-                r.big,
-                r.essential,
-                r.tray,
-                r.compartment or "",
-                r.weight_mg,
-                r.spread_mg,
-                r.pack,
-                r.price_cents,
-            )
-            for r in parts
-        ),
+        tuple(_part(row, named[row.kit_type_id]) for row in parts),
         tuple(
             KitRow(row.label, named[row.kit_type_id], places.get(row.place_id, "")) for row in kits
         ),
@@ -91,6 +76,12 @@ def _fitted(tx: Tx, club: ClubId) -> dict[int, int]:
         POSITION.c.club_id == club, POSITION.c.subject == "item", POSITION.c.kit_id.is_not(None)
     )
     return {row.subject_id: row.kit_id for row in tx.execute(found)}
+
+
+def _part(row: Any, kit_type: str) -> PartRow:
+    where = row.tray, row.compartment or ""
+    more = row.weight_mg, row.spread_mg, row.pack, row.price_cents
+    return PartRow(kit_type, row.name, row.number, row.big, row.essential, *where, *more)
 
 
 def _item(row: Any, label: str) -> ItemRow:

@@ -109,16 +109,14 @@ def differences(
 
     `missing` is what the kits' stored positions lack.
     """
-    found = [
-        f"entry {each.seq} ({each.kind}) takes parts that are not there" for each in books.misfits
-    ]
+    found = [f"entry {each.seq} ({each.kind}) takes absent parts" for each in books.misfits]
     for kit in sorted({*books.gaps, *missing}):
         told, kept = dict(books.gaps.get(kit, {})), _by_name(missing.get(kit, ()))
         if told != kept:
-            found.append(f"kit {kit}: the books of parts say {told}, the store {kept}")
+            found.append(f"kit {kit}: the books say {told}, the store {kept}")
     for line in balance(books, contents, fleet):
         if not line.balanced:
-            found.append(f"the books of parts do not balance: {line}")
+            found.append(f"unbalanced parts: {line}")
     return found
 
 
