@@ -23,16 +23,16 @@ from clubbot.chat.notices import deliver
 from clubbot.chat.pace import DEFAULT_PER_SECOND, Pace
 from clubbot.chat.polling import KEPT_BY_PLATFORM, Polling, warn_of_loss
 from clubbot.chat.post import Post
+from clubbot.chat.recording import Recording
 from clubbot.clock import Clock, RealClock, SteppedClock, real_now
 from clubbot.connect import NOT_ACCEPTED, address_in_use, application_for, insist
-from clubbot.desk import fetched, people, sending, sweep
+from clubbot.desk import fetched, minding, people, sending, sweep, upkeep
 from clubbot.desk.club import first_code
 from clubbot.reminders.feed import Feeds, FeedWork
 from clubbot.reminders.jobs import Jobs, Work
 from clubbot.rules.sending import Outcome
 from clubbot.settings import CannotRun, Settings
-from clubbot.store import forgetting, groups, updates
-from clubbot.store import people as person_rows
+from clubbot.store import updates
 from clubbot.store.engine import Store, StoreUnavailable
 
 log = logging.getLogger(__name__)
@@ -101,12 +101,13 @@ class _Wiring:
     async def connect(self, inbox: updates.Inbox) -> Running:
         """Start everything, in the order in which it must not stop."""
         post = self._post()
+        recording = await self._recording(post)
         jobs = Jobs(self._work(post))
         feeds = self._feeds(jobs)
         intake = self._intake(inbox, jobs, feeds)
         post.step_aside = intake.step_aside
         gate = Gate(self.store, self.clock, self._bot.id, self._bot.username)
-        handlers.register(self.application, gate, post)
+        handlers.register(self.application, gate, post, recording.typed)
         await self.application.start()
         self.stack.push_async_callback(self.application.stop)
         self.stack.push_async_callback(jobs.stop, FINISH_NOTICES)
@@ -119,7 +120,8 @@ class _Wiring:
         fetching = self._beside(poller.run()) if poller else None
         self._beside(self._show_menu())
         self._beside(feeds.run())
-        stepper = await self._stepper(intake, jobs, feeds, poller)
+        self._beside(recording.run())
+        stepper = await self._stepper(intake, jobs, feeds, poller, recording)
         return Running(self.application, intake, jobs, stepper, fetching)
 
     @property
@@ -132,7 +134,7 @@ class _Wiring:
             rate = DEFAULT_PER_SECOND
 
         async def on_blocked(chat_id: int) -> None:
-            await asyncio.to_thread(_unreachable, self.store, chat_id, self.clock.now())
+            await asyncio.to_thread(people.unreachable, self.store, chat_id, self.clock.now())
 
         async def on_migrated(old: int, new: int) -> None:
             await asyncio.to_thread(people.group_moved, self.store, old, new)
@@ -144,6 +146,13 @@ class _Wiring:
             on_migrated=on_migrated,
         )
 
+    async def _recording(self, post: Post) -> Recording:
+        before = await asyncio.to_thread(minding.last_buttons, self.store)
+        recording = Recording(partial(minding.note, self.store), self.clock.now, before)
+        post.took = recording.took
+        self.stack.push_async_callback(recording.flush)
+        return recording
+
     def _work(self, post: Post) -> Work[sending.Owed]:
         store, now = self.store, self.clock.now
         return Work(
@@ -152,7 +161,7 @@ class _Wiring:
             deliver=lambda owed: deliver(store, post, owed, now()),
             mark=lambda owed, outcome: _mark(store, owed, outcome, now()),
             settled=lambda: sending.nothing_owed(store, now()),
-            upkeep=lambda: _upkeep(store, now()),
+            upkeep=lambda: upkeep.tidy(store, now()),
             outage=StoreUnavailable,
         )
 
@@ -211,7 +220,12 @@ class _Wiring:
         return None
 
     async def _stepper(
-        self, intake: Intake, jobs: Jobs[sending.Owed], feeds: Feeds, poller: Polling | None
+        self,
+        intake: Intake,
+        jobs: Jobs[sending.Owed],
+        feeds: Feeds,
+        poller: Polling | None,
+        recording: Recording,
     ) -> control.Stepper | None:
         if not isinstance(self.clock, SteppedClock):
             return None
@@ -225,6 +239,7 @@ class _Wiring:
             await feeds.settle()
             await jobs.settle()
             await intake.idle()
+            await recording.flush()
 
         stepper = control.Stepper(
             self.clock,
@@ -276,18 +291,3 @@ def _mark(store: Store, owed: sending.Owed, outcome: Outcome | None, now: dateti
         sending.drop(store, owed)
     else:
         sending.mark(store, owed, outcome, now, real_now())
-
-
-def _unreachable(store: Store, chat_id: int, now: datetime) -> None:
-    with store.write() as tx:
-        if chat_id > 0:
-            person_rows.reachable(tx, chat_id, now)
-        else:
-            groups.left(tx, chat_id, now)
-
-
-def _upkeep(store: Store, now: datetime) -> None:
-    sending.upkeep(store, now)
-    with store.write() as tx:
-        forgetting.tidy(tx, now)
-        updates.forget(tx, now)

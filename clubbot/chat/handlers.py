@@ -6,6 +6,7 @@ import asyncio
 import logging
 import re
 import secrets
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +18,7 @@ from clubbot.chat.gate import Gate
 from clubbot.chat.heard import Heard, heard
 from clubbot.chat.intake import AnyApplication
 from clubbot.chat.post import Post
-from clubbot.chat.router import COMMANDS, VERBS
+from clubbot.chat.router import COMMANDS, VERBS, Verb
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.chat.words.phrases import VERSION
@@ -28,9 +29,13 @@ log = logging.getLogger(__name__)
 _ROWS = {row.name: row for row in COMMANDS}
 
 
-def register(application: AnyApplication, gate: Gate, post: Post) -> None:
+Typed = Callable[[int, str], str | None]
+"""What is behind the button of that text in a chat, if one of the newest there has it."""
+
+
+def register(application: AnyApplication, gate: Gate, post: Post, typed: Typed) -> None:
     """Add the handlers to the library's application; edited messages have none."""
-    on = _Handlers(gate, post, application.bot)
+    on = _Handlers(gate, post, application.bot, typed)
     new = filters.UpdateType.MESSAGE
     worded = filters.TEXT | filters.PHOTO | filters.VIDEO
     other = filters.ChatType.PRIVATE & ~filters.StatusUpdate.ALL
@@ -48,6 +53,7 @@ class _Handlers:
     gate: Gate
     post: Post
     bot: Bot
+    typed: Typed
 
     async def message(self, update: Update, _: Any) -> None:
         message = update.message
@@ -60,7 +66,8 @@ class _Handlers:
         if (message.photo or message.video) and said.addressed:
             await mending.photo(talk, message, said.text)
         elif said.command is None:
-            await _free_text(talk, said)
+            data = self.typed(message.chat.id, said.text) if private else None
+            await (_pressed(talk, data) if data else _free_text(talk, said))
         elif row is not None and (private or row.group):
             await row.callback(talk, said.text)
         elif row is not None:
@@ -77,10 +84,8 @@ class _Handlers:
 
     async def button(self, update: Update, _: Any) -> None:
         query = update.callback_query
-        version, _sep, rest = (query.data or "" if query else "").partition(":")
-        name, _sep, facts = rest.partition(":")
-        verb = VERBS.get(name) if version == VERSION else None
-        if verb is None or not re.fullmatch(verb.facts, facts):
+        verb, facts = _behind(query.data or "" if query else "")
+        if verb is None:
             await self.post.acknowledge(update, helping.old_button(), alert=True)
             return
         if _somebody_elses(query):
@@ -104,6 +109,23 @@ class _Handlers:
         log.error("Unexpected, reference %s", reference, exc_info=context.error)
         if isinstance(update, Update) and update.effective_chat is not None:
             await self.post.reply(update, helping.broken(reference))
+
+
+def _behind(data: str) -> tuple[Verb | None, str]:
+    """Return what a button does and its facts; nothing where it is none of this version's."""
+    version, _sep, rest = data.partition(":")
+    name, _sep, facts = rest.partition(":")
+    verb = VERBS.get(name) if version == VERSION else None
+    if verb is None or not re.fullmatch(verb.facts, facts):
+        return None, ""
+    return verb, facts
+
+
+async def _pressed(talk: Talk, data: str) -> None:
+    """Do what the button does whose text somebody has typed."""
+    verb, facts = _behind(data)
+    if verb is not None:
+        await verb.callback(talk, facts)
 
 
 async def _free_text(talk: Talk, said: Heard) -> None:

@@ -58,7 +58,8 @@ class Post:
     """Sends answers, edits and reminders through one bot.
 
     `on_blocked(chat_id)` and `on_migrated(old, new)` tell the desk what was learned; `step_aside`
-    gives up the caller's place among the updates in hand for as long as it waits.
+    gives up the caller's place among the updates in hand for as long as it waits; `took` hears of
+    every answer that arrived.
     """
 
     def __init__(
@@ -74,6 +75,7 @@ class Post:
         self._on_blocked = on_blocked
         self._on_migrated = on_migrated
         self.step_aside: Callable[[], AbstractAsyncContextManager[None]] = nullcontext
+        self.took: Callable[[int, Reply, int | None], None] = lambda *_: None
         self._held: dict[int, float] = {}
 
     @property
@@ -87,7 +89,7 @@ class Post:
         if chat is None:
             return Gone("the update came from no chat")
         asked = isinstance(message, Message) and update.callback_query is None
-        return await self._all(
+        outcome = await self._all(
             letters_of(
                 reply,
                 chat.id,
@@ -96,6 +98,9 @@ class Post:
             ),
             Urgency.DANGER if urgent else Urgency.REPLY,
         )
+        if isinstance(outcome, Sent):
+            self.took(chat.id, reply, None)
+        return outcome
 
     async def edit(self, update: Update, reply: Reply) -> Outcome:
         """Put a text and its buttons in place of the message that the pressed button is under.
@@ -107,7 +112,10 @@ class Post:
             return await self.reply(update, reply)
         letters = letters_of(reply, query.message.chat.id, thread=topic(query.message))
         letters[0].edits = query.message.message_id
-        return await self._all(letters, Urgency.REPLY)
+        outcome = await self._all(letters, Urgency.REPLY)
+        if isinstance(outcome, Sent):
+            self.took(query.message.chat.id, reply, None)
+        return outcome
 
     async def put_in_place(self, chat_id: int, message_id: int, reply: Reply) -> Outcome:
         """Put a text in place of what a message said; where that one is gone, do nothing."""

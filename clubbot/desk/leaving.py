@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
+
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import AboutMe, ConfirmLeaving, LeftClub
-from clubbot.store import answering, bookings, clubs, forgetting, people
+from clubbot.rules.results import AboutMe, ConfirmLeaving, LeftClub, MyData
+from clubbot.store import ageing, answering, bookings, clubs, forgetting, people
 from clubbot.store.engine import Tx
 
 
@@ -29,6 +31,13 @@ def about_me(tx: Tx, who: Who) -> AboutMe:
         entries=kept.entries,
         reports=kept.reports,
     )
+
+
+@look(Deed.SEE_SELF)
+def my_data(tx: Tx, who: Who) -> MyData:
+    """Return all that is kept about the person who asks, in a file that programs can read."""
+    found = ageing.all_about(tx, who.club, who.person, who.asking.telegram_id)
+    return MyData("my-data.json", json.dumps(found, indent=1, ensure_ascii=False))
 
 
 @look(Deed.LEAVE)

@@ -5,7 +5,7 @@ A link only knocks: an adult lets each person in. Codes are kept as hashes; wron
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from clubbot.desk import notices
 from clubbot.desk.acting import (
@@ -38,6 +38,7 @@ from clubbot.rules.settings import students_welcome
 from clubbot.rules.setup import LONGEST_NAME, NEW_CLUB
 from clubbot.rules.tidy import tidy
 from clubbot.store import clubs, forgetting, groups, people
+from clubbot.store import notices as owed
 from clubbot.store.engine import Store, Tx
 from clubbot.store.people import PersonRow
 
@@ -61,7 +62,8 @@ def start(store: Store, asking: Asking, code: str, name: str) -> Answer:
         shown = view(who) if who else stranger_view(asking)
         shown = shown._replace(private=asking.private)
         if not code:
-            people.reachable(tx, asking.telegram_id, None)
+            if people.reachable(tx, asking.telegram_id, None):
+                owed.try_again(tx, asking.telegram_id, asking.now)
             return Answer(_welcome(who), shown)
         if people.wrong_codes(tx, asking.telegram_id, asking.now - TRIES_WITHIN) >= TRIES:
             return Answer(Refused(Reason.TOO_MANY_TRIES), shown)
@@ -233,9 +235,19 @@ def blocked(store: Store, asking: Asking) -> None:
 
 
 def unblocked(store: Store, asking: Asking) -> None:
-    """Note that somebody can be written to again."""
+    """Note that somebody can be written to again, and owe them what they missed."""
     with store.write() as tx:
         people.reachable(tx, asking.telegram_id, None)
+        owed.try_again(tx, asking.telegram_id, asking.now)
+
+
+def unreachable(store: Store, chat_id: int, now: datetime) -> None:
+    """Note that a person or a group can't be written to."""
+    with store.write() as tx:
+        if chat_id > 0:
+            people.reachable(tx, chat_id, now)
+        else:
+            groups.left(tx, chat_id, now)
 
 
 def group_moved(store: Store, old: int, new: int) -> None:

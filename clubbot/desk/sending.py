@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from clubbot.desk import danger, notices, telling
+from clubbot.desk import danger, muting, notices, telling
 from clubbot.desk.acting import Asking, View, Who, view
 from clubbot.rules.model import BookingId, ClubId, PersonId
 from clubbot.rules.results import (
@@ -38,11 +38,13 @@ class Owed:
 def lease(store: Store, now: datetime, real: datetime, limit: int = 50) -> list[Owed]:
     """Take what is owed by now, joined into one message a person, danger first.
 
-    What is no longer of use is dropped on the way. `real` is real time: leases run on it.
+    What is no longer of use, or not wanted, is dropped on the way. `real` is real time: leases run
+    on it.
     """
     with store.write() as tx:
         taken = rows.lease(tx, now, real, real + LEASE, limit)
         stale = [row.id for row in taken if row.useful_until <= now or row.tries >= TRIES]
+        stale += muting.unwanted(tx, [row for row in taken if row.id not in stale], now)
         if stale:
             rows.mark(tx, stale, state="dropped", lease_until=None)
     found: dict[object, list[NoticeRow]] = {}

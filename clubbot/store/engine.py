@@ -148,6 +148,7 @@ def _sqlite(url: sa.engine.URL, *, foreign_keys: bool) -> Engine:
             "journal_mode=WAL",
             f"foreign_keys={'ON' if foreign_keys else 'OFF'}",
             "synchronous=FULL",
+            "secure_delete=ON",  # who has left is to be found nowhere in the file
         ):
             connection.execute(f"PRAGMA {pragma}")
 

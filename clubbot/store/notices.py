@@ -219,6 +219,39 @@ def answer(
     return datetime.fromisoformat(found) if found else None
 
 
+def sent_since(
+    tx: Tx, club: ClubId, persons: Sequence[PersonId], since: datetime
+) -> dict[PersonId, int]:
+    """Return how many messages that they hadn't asked for people got since then.
+
+    What was joined into one message counts once.
+    """
+    one = sa.func.coalesce(NOTICE.c.message_id, -NOTICE.c.id)
+    found = (
+        sa.select(NOTICE.c.person_id, sa.func.count(one.distinct()))
+        .where(
+            NOTICE.c.club_id == club,
+            NOTICE.c.person_id.in_(list(persons)),
+            NOTICE.c.state.in_(("sent", "unknown")),
+            NOTICE.c.sent_at >= since,
+        )
+        .group_by(NOTICE.c.person_id)
+    )
+    return {PersonId(row[0]): row[1] for row in tx.execute(found)}
+
+
+def try_again(tx: Tx, telegram_id: int, now: datetime) -> int:
+    """Owe somebody who is back what couldn't be sent and is still of use; return how much."""
+    them = sa.select(PERSON.c.id).where(
+        PERSON.c.telegram_id == telegram_id, PERSON.c.club_id == NOTICE.c.club_id
+    )
+    lost = sa.and_(
+        NOTICE.c.person_id.in_(them), NOTICE.c.state == "gone", NOTICE.c.useful_until > now
+    )
+    again = {"state": "waiting", "tries": 0, "lease_until": None}
+    return int(tx.execute(sa.update(NOTICE).where(lost).values(**again)).rowcount)
+
+
 def of_kind(tx: Tx, club: ClubId, kind: str, since: datetime) -> list[NoticeRow]:
     """Return a club's notices of one kind that have become due since then."""
     wanted = _ROW.where(NOTICE.c.club_id == club, NOTICE.c.kind == kind, NOTICE.c.due_at >= since)

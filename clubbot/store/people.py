@@ -152,15 +152,19 @@ def change(tx: Tx, club: ClubId, person: PersonId, **values: Any) -> None:
     )
 
 
-def reachable(tx: Tx, telegram_id: int, since: datetime | None) -> None:
-    """Note since when somebody can't be written to, in every club (None: they can)."""
+def reachable(tx: Tx, telegram_id: int, since: datetime | None) -> bool:
+    """Note since when somebody can't be written to, in every club (None: they can).
+
+    Returns whether that is news.
+    """
     known = PERSON.c.unreachable_since
     missing = known.is_not(None) if since is None else known.is_(None)
-    tx.execute(
+    changed = tx.execute(
         sa.update(PERSON)
         .where(PERSON.c.telegram_id == telegram_id, missing)
         .values(unreachable_since=since)
     )
+    return bool(changed.rowcount)
 
 
 def teams_of(tx: Tx, club: ClubId, person: PersonId) -> set[TeamId]:

@@ -12,6 +12,8 @@ DANGER = "Leave it. Move away. Get an adult now."
 async def test_a_sentence_in_private_is_noted_and_the_adults_hear_of_it(club: Club) -> None:
     await club.says("Sam", "unit D keeps dying")
     club.answers("Sam", "Thanks. Fault 1: kit D, loses power", "An adult is told", "photo helps")
+    club.hears_nothing("Nora")
+    await club.at("2026-10-16 08:00")
     for adult in ("Nora", "Owen"):
         club.answers(adult, "Fault 1. Kit D: loses power", "unit D keeps dying")
     club.hears_nothing("Hana")

@@ -281,9 +281,9 @@ def test_danger_reaches_adults_at_night_and_everything_else_waits_for_the_mornin
     assert [ref.label for ref in alarm.kits] == ["E"]
     club.co_leader(danger.take, alarm.fault)
     assert kinds(club.mail()) == {"Leader": ["DangerHasSomeone"]}
-    club.set("2026-10-02 06:59")
+    club.set("2026-10-02 07:59")
     assert club.mail() == {}
-    club.set("2026-10-02 07:00")
+    club.set("2026-10-02 08:00")
     assert kinds(club.mail()) == {"Leader": ["NewFault"], "Co-leader": ["NewFault"]}
 
 

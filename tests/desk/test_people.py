@@ -12,8 +12,7 @@ from threading import Barrier, BrokenBarrierError, Event
 import pytest
 import sqlalchemy as sa
 
-from clubbot import app
-from clubbot.desk import booking, fault, handover, leaving, people, questions, sending
+from clubbot.desk import booking, fault, handover, leaving, people, questions, sending, upkeep
 from clubbot.desk.club import first_code
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import (
@@ -314,7 +313,7 @@ def test_of_somebody_who_is_gone_neither_name_nor_number_is_left_and_the_ledger_
     assert club.audit() == []
     assert not isinstance(club.leader(handover.back, "A"), Refused)
     club.later(days=4)
-    app._upkeep(club.store, club.now)
+    upkeep.tidy(club.store, club.now)
     rows_left = repr(dump(club.store))
     assert "Zebedee" not in rows_left
     assert str(gone.telegram_id) not in rows_left
@@ -327,7 +326,7 @@ def test_in_the_bytes_of_the_file_nothing_is_left_of_who_is_gone(sqlite_store: S
     club.mail()
     gone(leaving.leave)
     club.later(days=4)
-    app._upkeep(club.store, club.now)
+    upkeep.tidy(club.store, club.now)
     club.store.close()
     assert b"Zebedee" not in Path(str(club.store.url.database)).read_bytes()
 
@@ -345,10 +344,10 @@ def test_what_nobody_answered_or_went_on_with_is_deleted(club: Club) -> None:
     club.leader(questions.set_up, "teams")
     eager(people.start, "wrong", "Eager")
     club.later(days=6, hours=23)
-    app._upkeep(club.store, club.now)
+    upkeep.tidy(club.store, club.now)
     assert len(club.leader(people.everyone).knocks) == 1
     club.later(hours=2)
-    app._upkeep(club.store, club.now)
+    upkeep.tidy(club.store, club.now)
     left = dump(club.store)
     assert not left["knock"] + left["dialogue"] + left["code_try"]
     assert "Eager" not in repr(left)

@@ -202,6 +202,8 @@ def _not_understood(facts: Facts, view: View) -> str:
         )
     if wanted == "setting":
         return f"I need {esc(facts['problem'], 200)}. /settings shows them all."
+    if wanted == "mute":
+        return "Which kind of message? /mute shows them, such as: /mute faults"
     if wanted == "role":
         return "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone"
     return "I can't read that. /help shows how to say it."

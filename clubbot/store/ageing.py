@@ -1,0 +1,123 @@
+"""What ages out: photos, the words of reports, messages to children, people nobody has seen."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+import sqlalchemy as sa
+from sqlmodel import SQLModel
+
+from clubbot.rules.model import ClubId, PersonId, Role
+from clubbot.store import minding
+from clubbot.store.engine import Store, Tx
+from clubbot.store.tables import BOOKING, ENTRY, FAULT, FAULT_PHOTO, KIT, PERSON
+
+_NOT_GIVEN = frozenset({"facts", "deed", "lease_until", "tries", "state", "version"})
+"""Columns that say how the bot works, or what others did."""
+
+
+def drop_photos(tx: Tx, club: ClubId, before: datetime) -> int:
+    """Let photos of faults go that are older than that; the platform's own copies stay there."""
+    old = sa.and_(FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.at < before)
+    for table in SQLModel.metadata.sorted_tables:
+        for key in table.foreign_key_constraints:
+            if key.referred_table is FAULT_PHOTO and table is not FAULT_PHOTO:
+                column = next(each for each in key.columns if each.name != "club_id")
+                those = sa.select(FAULT_PHOTO.c.id).where(old)
+                tx.execute(sa.delete(table).where(table.c.club_id == club, column.in_(those)))
+    return int(tx.execute(sa.delete(FAULT_PHOTO).where(old)).rowcount)
+
+
+def drop_texts(tx: Tx, club: ClubId, before: datetime) -> int:
+    """Empty the words of reports whose fault was closed before that; the symptom stays."""
+    old = sa.and_(FAULT.c.club_id == club, FAULT.c.closed_at < before, FAULT.c.said != "")
+    return int(tx.execute(sa.update(FAULT).where(old).values(said="")).rowcount)
+
+
+def unseen(tx: Tx, club: ClubId, before: date) -> list[PersonId]:
+    """Return who has an account and was last seen, let in or heard of before that day.
+
+    The last leader is never among them.
+    """
+    known = minding.seen(tx, club)
+    rows = tx.execute(
+        sa.select(PERSON).where(
+            PERSON.c.club_id == club, PERSON.c.left_at.is_(None), PERSON.c.telegram_id.is_not(None)
+        )
+    ).all()
+    acted = _acted(tx, club)
+    gone = [
+        row
+        for row in rows
+        if max(
+            known.get(row.id, date.min),
+            row.chosen_at.date(),
+            row.joined_at.date(),
+            acted.get(row.id, date.min),
+        )
+        < before
+    ]
+    leaders = [row.id for row in rows if row.role == Role.LEADER]
+    lost = {row.id for row in gone}
+    if leaders and lost.issuperset(leaders):
+        lost -= set(leaders)
+    return [PersonId(row.id) for row in gone if row.id in lost]
+
+
+def _acted(tx: Tx, club: ClubId) -> dict[int, date]:
+    """Return the day of each person's last entry, booking or report."""
+    found: dict[int, date] = {}
+    for table, by, at in (
+        (ENTRY, ENTRY.c.said_by, ENTRY.c.said_at),
+        (BOOKING, BOOKING.c.booked_by, BOOKING.c.booked_at),
+        (FAULT, FAULT.c.reported_by, FAULT.c.reported_at),
+    ):
+        newest = sa.select(by, sa.func.max(at)).where(table.c.club_id == club, by.is_not(None))
+        for person, moment in tx.execute(newest.group_by(by)):
+            found[person] = max(found.get(person, date.min), moment.date())
+    return found
+
+
+def all_about(tx: Tx, club: ClubId, person: PersonId, account: int) -> dict[str, Any]:
+    """Return every row of a club that points to a person, by table, and their own."""
+    found: dict[str, Any] = {
+        "account": account,
+        "kit labels by number": {
+            str(row.id): row.label
+            for row in tx.execute(sa.select(KIT).where(KIT.c.club_id == club))
+        },
+    }
+    own = sa.select(PERSON).where(PERSON.c.club_id == club, PERSON.c.id == person)
+    found["person"] = [_given(row) for row in tx.execute(own)]
+    for table in SQLModel.metadata.sorted_tables:
+        columns = [
+            column
+            for key in table.foreign_key_constraints
+            if key.referred_table is PERSON
+            for column in key.columns
+            if column.name != "club_id"
+        ]
+        if columns:
+            mine = sa.or_(*(column == person for column in columns))
+            rows = tx.execute(sa.select(table).where(table.c.club_id == club, mine)).all()
+            if rows:
+                found[table.name.replace("_", " ")] = [_given(row) for row in rows]
+    return found
+
+
+def _given(row: Any) -> dict[str, Any]:
+    return {
+        name: value if isinstance(value, int | list | dict | None) else str(value)
+        for name, value in row._mapping.items()
+        if name not in _NOT_GIVEN and value not in (None, "")
+    }
+
+
+def wipe(store: Store) -> None:
+    """Leave nothing of what was deleted in the journal beside a SQLite file."""
+    if store.sqlite:
+        with store.engine.connect() as connection:
+            raw: Any = connection.connection.driver_connection
+            connection.rollback()
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
