@@ -51,9 +51,17 @@ def test_a_fault_is_noted_with_its_kit_and_the_adults_are_told(club: Club) -> No
     assert reported.fault.kit is not None
     assert (reported.fault.kit.label, reported.fault.number) == ("D", 1)
     assert (reported.joined, reported.on_hold) == (False, False)
+    assert club.mail() == {}, "it can wait for the list of the next session's morning"
+    club.set("2026-10-02 08:00")
     told = club.mail()
     assert set(told) == {"Leader", "Co-leader"}
     assert told["Leader"] == [NewFault(reported.fault)]
+
+
+def test_during_a_session_the_adults_hear_of_a_fault_at_once(club: Club) -> None:
+    club.set("2026-10-02 15:40")
+    assert isinstance(club.student(fault.report, BLACK), FaultReported)
+    assert set(club.mail()) == {"Leader", "Co-leader"}
 
 
 def test_the_same_fault_said_again_joins_the_first_and_tells_nobody_twice(club: Club) -> None:
