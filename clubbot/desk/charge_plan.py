@@ -10,7 +10,6 @@ from clubbot.desk import energy
 from clubbot.desk.acting import Who
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.belief import Belief, after
-from clubbot.rules.energy.curve import of_full_charge
 from clubbot.rules.energy.events import Charged
 from clubbot.rules.energy.hours import attended
 from clubbot.rules.energy.needs import STEP, Needs, Task, needs
@@ -35,7 +34,7 @@ LUNCH = time(12), time(13)
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """What a kit needs, and its uses in the span."""
+    """What a kit's unit or tablet needs, and the kit's uses in the span."""
 
     needs: Needs
     uses: tuple[Window, ...]
@@ -61,15 +60,15 @@ def steps(
     hours = attended(calendar, who.now + WALK, span.end)
     found = _needs(tx, who, uses, on, hours)
     tasks = [
-        _cooled(task, each.uses, fleet[kit])
-        for kit, each in found.items()
+        replace(_cooled(task, each.uses, fleet[kit]), own=own)
+        for (kit, own), each in found.items()
         for task in each.needs.tasks
     ]
     taken = tuple((each.bay, Window(each.put_on_at, each.until)) for each in on.values())
     bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
     plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
     helps = what_helps(tasks, hours, bays)
-    beyond = tuple(refs[kit] for kit, each in found.items() if each.needs.beyond)
+    beyond = tuple(refs[kit] for (kit, own), each in found.items() if each.needs.beyond and not own)
     return ChargeSteps(
         steps=tuple(
             ChargeStep(refs[each.kit], each.bay, each.window, each.last, each.own)
@@ -82,8 +81,8 @@ def steps(
         beyond=beyond,
         enough=tuple(
             refs[kit]
-            for kit, each in found.items()
-            if not each.needs.tasks and not each.needs.beyond
+            for (kit, own), each in found.items()
+            if not own and not each.needs.tasks and not each.needs.beyond
         ),
         bays=who.settings.charge_bays,
         more_bays=helps.more_bays,
@@ -94,7 +93,10 @@ def steps(
         not_before=plan.not_before,
         moments=plan.moments,
         on=on_now(fleet, on.values()),
-        instead=_instead(fleet, refs) if beyond else (),
+        instead=_instead(fleet, refs) if beyond or plan.short else (),
+        tablets_beyond=tuple(
+            refs[kit] for (kit, own), each in found.items() if own and each.needs.beyond
+        ),
     )
 
 
@@ -131,21 +133,25 @@ def _needs(
     uses: Mapping[KitId, tuple[Window, ...]],
     on: Mapping[Thing, OnCharge],
     hours: Sequence[Window],
-) -> dict[KitId, _Found]:
-    seen = energy.beliefs(tx, who, uses, who.now)
-    found: dict[KitId, _Found] = {}
-    for kit, windows in uses.items():
-        belief, start = _once_off(seen[kit].belief, on.get((kit, False)), who.now)
+) -> dict[Thing, _Found]:
+    """Return what the units and the tablets need, those with a use only."""
+    units = energy.beliefs(tx, who, uses, who.now)
+    tablets = energy.tablets(tx, who, uses, who.now)
+    seen = {(kit, False): units[kit] for kit in uses}
+    seen |= {(kit, True): tablets[kit] for kit in uses if kit in tablets}
+    found: dict[Thing, _Found] = {}
+    for (kit, own), known in seen.items():
+        belief, start = _once_off(known.belief, on.get((kit, own)), who.now)
         asked = needs(
             kit,
             belief,
-            windows,
+            uses[kit],
             start,
-            curve=of_full_charge(who.settings.charge_minutes),
-            driving_percent=who.settings.driving_percent,
+            curve=energy.curve_of(who, own=own),
+            driving_percent=energy.TABLETS_DRIVE if own else who.settings.driving_percent,
             hours=hours,
         )
-        found[kit] = _Found(asked, windows)
+        found[kit, own] = _Found(asked, uses[kit])
     return found
 
 

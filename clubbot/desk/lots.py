@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from clubbot.desk import charge_plan, charging, energy, notices
 from clubbot.desk.acting import Who, deed
-from clubbot.rules.energy.curve import of_full_charge
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -68,21 +67,27 @@ def _put_on(tx: Tx, who: Who, things: Sequence[Thing]) -> list[OnCharge]:
     known = store.on_charge(tx, who.club)
     again = {thing for thing in things if thing in known}
     plan = {(step.kit.id, step.own): step for step in reversed(_steps(tx, who))}
-    seen = energy.beliefs(tx, who, {kit for kit, _ in things}, who.now)
-    curve = of_full_charge(who.settings.charge_minutes)
     taken = {each.bay for thing, each in known.items() if thing not in again}
     lot: list[OnCharge] = []
     for thing in things:
-        level, step = seen[thing[0]].belief.level, plan.get(thing)
-        minutes = curve.minutes(level.low) if step is None else step.window.length.seconds / 60
+        step, level = plan.get(thing), _level(tx, who, thing, who.now)
+        curve = energy.curve_of(who, own=thing[1])
+        minutes = curve.minutes(level) if step is None else step.window.length.seconds / 60
         bay = 0 if thing[1] else _bay(step, taken)
         taken.add(bay)
-        reached = curve.level_after(level.low, minutes)
         until = who.now + timedelta(minutes=minutes)
-        lot.append(OnCharge(thing, bay, who.now, until, round(100 * reached)))
+        reached = round(100 * curve.level_after(level, minutes))
+        lot.append(OnCharge(thing, bay, who.now, until, reached))
     store.put_on(tx, who.club, lot)
     _owe(tx, who, lot)
     return lot
+
+
+def _level(tx: Tx, who: Who, thing: Thing, at: datetime) -> float:
+    """Return the level that a unit or tablet had at a moment, nine times in ten or more."""
+    kit, own = thing
+    found = (energy.tablets if own else energy.beliefs)(tx, who, [kit], at)
+    return found[kit].belief.level.low if kit in found else 0.0
 
 
 def _bay(step: ChargeStep | None, taken: set[int]) -> int:
@@ -208,17 +213,15 @@ def _take_off(
 
 def _reached(tx: Tx, who: Who, on: OnCharge) -> int:
     """Return the per cent that a charge reached nine times in ten."""
-    curve = of_full_charge(who.settings.charge_minutes)
-    level = energy.beliefs(tx, who, [on.thing[0]], on.put_on_at)[on.thing[0]].belief.level
     minutes = (who.now - on.put_on_at) / timedelta(minutes=1)
-    return round(100 * curve.level_after(level.low, minutes))
+    level = _level(tx, who, on.thing, on.put_on_at)
+    return round(100 * energy.curve_of(who, own=on.thing[1]).level_after(level, minutes))
 
 
 def _charges(reached: Mapping[Thing, int]) -> Iterator[Draft]:
     for (kit, own), percent in reached.items():
-        if not own:
-            detail = Detail() if percent >= FULL else Detail(percent=percent)
-            yield Draft(EntryKind.CHARGED, kit=kit, detail=detail)
+        detail = Detail(percent=percent if percent < FULL else None, own=own)
+        yield Draft(EntryKind.CHARGED, kit=kit, detail=detail)
 
 
 # -- what whoever put them on is asked -------------------------------------------------------------
@@ -242,4 +245,3 @@ def _of(tx: Tx, who: Who, row: NoticeRow) -> list[OnCharge]:
     things = [(KitId(kit), bool(own)) for kit, own in row.facts["things"]]
     on = _still_on(tx, who, things)
     return [each for each in on.values() if each.put_on_at <= row.due_at]
-

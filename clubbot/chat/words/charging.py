@@ -125,6 +125,9 @@ def _plan(plan: ChargeSteps, view: View) -> list[str]:
             f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last."
             f"{many}, or charge in between."
         )
+    if plan.tablets_beyond:
+        tablets = labels(plan.tablets_beyond)
+        lines.append(f"Tablet {tablets}: even full, not sure to last. Plug in while they build.")
     if plan.short:
         lines += _short(plan, view)
     return lines

@@ -172,7 +172,7 @@ def lot_done(result: LotDone, view: View) -> Reply:
         if (result.then and not result.swapped)
         else []
     )
-    if any(not one.own for one in result.off):
+    if result.off:
         laid.append((button("Undo", "undo"),))
     return Reply("\n".join(lines), tuple(laid))
 
