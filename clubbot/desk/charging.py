@@ -10,6 +10,7 @@ from clubbot.desk import charge_plan
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.energy.storage import LONG_BREAK
 from clubbot.rules.faults import Symptom
 from clubbot.rules.ledger import EntryKind, Use
 from clubbot.rules.model import ClubId, KitId, Reason, Refused, Window
@@ -94,6 +95,24 @@ def of_week(
     )
     idle = [line for line in lines.values() if line not in needed]
     return ChargeList(day, until, tuple(needed), tuple(idle), since=since)
+
+
+def owed(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> bool:
+    """Say whether a week's list may be owed: kits are booked, and no long break has begun.
+
+    Before a long break what to do for storing batteries is said instead.
+    """
+    ahead = calendar.sessions(day + DAY, day + LONG_BREAK - DAY)
+    return bool(ahead or not calendar.meetings) and bool(of_week(tx, club, calendar, day).needed)
+
+
+def worth_saying(found: ChargeList) -> bool:
+    """Say whether a list asks for anything: nobody is told that nothing needs a charge."""
+    plan = found.plan
+    if plan is None:
+        return bool(found.needed)
+    asks = plan.steps or plan.short or plan.beyond or plan.tablets_beyond or found.faulty
+    return bool(found.needed and asks)
 
 
 def _to_begin(tx: Tx, club: ClubId, span: Window) -> Counter[KitId]:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from clubbot.desk import (
+    busy,
     charging,
     chasing,
     notices,
@@ -109,6 +110,7 @@ def _due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     yield from _morning_list(club)
     yield from _teardown(club)
     yield from storing.due(club)
+    yield from busy.due(club)
     yield from stalled.due(club, tx)
     yield from succession.due(club)
 
@@ -139,7 +141,7 @@ def _charge_list(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     for week_of in (today - 7 * DAY, today):
         due = charge_list(week_of, club.calendar, club.row.settings)
         day = club.calendar.day_of(due.at)
-        if club.fresh(due) and charging.of_week(tx, club.row.id, club.calendar, day).needed:
+        if club.fresh(due) and charging.owed(tx, club.row.id, club.calendar, day):
             for person in club.adults:
                 yield club.notice(notices.CHARGE_LIST, "week", due, person)
 

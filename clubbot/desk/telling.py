@@ -8,6 +8,7 @@ from typing import Literal
 
 from clubbot.desk import (
     absence,
+    busy,
     charging,
     danger,
     feed,
@@ -129,7 +130,7 @@ def _open_ended(tx: Tx, who: Who, booking: BookingId | None) -> BookingId | None
 def _charge_list(tx: Tx, who: Who, row: NoticeRow) -> object:
     calendar = clubs.calendar(tx, who.club, who.zone)
     found = charging.planned(tx, who, calendar, calendar.day_of(row.due_at))
-    return found if found.needed else None
+    return found if charging.worth_saying(found) else None
 
 
 def _morning_list(tx: Tx, who: Who, row: NoticeRow) -> object:
@@ -250,6 +251,7 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.GUESSING: _guessing,
     notices.AWAY: absence.told,
     notices.BACK: absence.told,
+    busy.BUSY_DAY: busy.told,
     storing.BEFORE_BREAK: storing.before_break,
     storing.TOP_UP: storing.top_up,
 }

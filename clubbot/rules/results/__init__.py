@@ -40,6 +40,7 @@ from clubbot.rules.results.booking import (
     Timeline,
     WishDropped,
 )
+from clubbot.rules.results.busy import BusyDay, BusyShort
 from clubbot.rules.results.charging import (
     BatteryCard,
     BatterySaid,
@@ -188,8 +189,6 @@ from clubbot.rules.results.labels import (
     LabelScanned,
     LabelSheet,
     LabelText,
-    MixAsked,
-    MixNoted,
     MixSettled,
     ScanAction,
     Scanned,
@@ -224,6 +223,7 @@ from clubbot.rules.results.lots import (
     LotShows,
 )
 from clubbot.rules.results.minding import HelpNow, Mutes, MyData, SentLine, SentPage
+from clubbot.rules.results.mixing import MixAsked, MixNoted
 from clubbot.rules.results.moving import (
     LeftBehind,
     LeftFor,
@@ -318,6 +318,8 @@ __all__ = [
     "BookingShort",
     "BookingTwoWays",
     "BookingView",
+    "BusyDay",
+    "BusyShort",
     "CalendarFile",
     "CancelWhich",
     "Cancelled",

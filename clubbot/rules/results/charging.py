@@ -55,7 +55,8 @@ class OnNow:
 class ChargeSteps:
     """What to charge when, in the order of doing.
 
-    `beyond`, `tablets_beyond`: not even full do they last their bookings; `enough`: they last them as they are.
+    `beyond`, `tablets_beyond`: not even full do they last their bookings; `enough`: they last them
+    as they are.
     `bays`: how many there are, None where nobody said; `more_bays` more of them, or an adult in
     the room in `adult_from` or in the lunch break `lunch`, would make all of `short` possible, and
     so would `fewer` kits. `hours`: whether an adult is there at all in that time. `instead`: who

@@ -1,0 +1,62 @@
+"""What people read before a busy day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from clubbot.chat.words.lots import CAUTION, named
+from clubbot.chat.words.phrases import (
+    Reply,
+    View,
+    Wording,
+    capital,
+    day_name,
+    esc,
+    labels,
+    listed,
+    local,
+    until,
+)
+from clubbot.rules.results import BusyDay, BusyShort, ChargeStep
+
+
+def busy_day(result: BusyDay, view: View) -> Reply:
+    first, last = local(result.sessions[0].start, view), local(result.sessions[-1].end, view)
+    day = day_name(first.date(), local(view.now, view).date())
+    lines = [
+        f"<b>{capital(day)} is busy</b>: {len(result.sessions)} sessions, {first:%H:%M} to "
+        f"{last:%H:%M}."
+    ]
+    if result.lasts:
+        lines.append(f"As they are these last all day: {labels(result.lasts)}.")
+    if result.before:
+        lines.append(f"Charge before: {_each(result.before, view)}.")
+    if result.between:
+        lines.append(f"Charge in between: {_each(result.between, view)}.")
+    lines += [_short(each, view) for each in result.short]
+    if result.before or result.between:
+        lines.append(CAUTION)
+    return Reply("\n".join(lines))
+
+
+def _each(steps: Iterable[ChargeStep], view: View) -> str:
+    return listed(
+        [
+            f"{named(each)} {until(each.window.start, view)} to "
+            f"{local(each.window.end, view):%H:%M}"
+            for each in steps
+        ]
+    )
+
+
+def _short(short: BusyShort, view: View) -> str:
+    name = f"{'Tablet ' if short.own else ''}{esc(short.kit.label)}"
+    text = f"{name}: not sure to last from {local(short.since, view):%H:%M} on."
+    if short.own:
+        return f"{text} Plug it in while they build."
+    if short.instead is None:
+        return f"{text} No kit is free to swap it for."
+    return f"{text} Swap it for {esc(short.instead.label)} then."
+
+
+SAID: dict[type, Wording] = {BusyDay: busy_day}
