@@ -65,7 +65,7 @@ def gone(tx: Tx, who: Who) -> PartsGone:
     since = who.now - LATELY
     lines = [
         MissingLine(
-            kit=room.known[loss.kit].ref if loss.kit in room.known else None,
+            kit=room.known[loss.kit].ref if loss.kit is not None else None,
             part=room.spelled(*loss.key),
             number=loss.number,
             since=loss.since,

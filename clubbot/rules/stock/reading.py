@@ -79,8 +79,7 @@ def read_parts(text: str, labels: Sequence[str]) -> Told | None:
     if kit:
         lent = _from_kit(rest, labels)
         if lent is not None:
-            other, parts = lent
-            return Told(Saying.FROM_KIT, kit, other, parts)
+            return Told(Saying.FROM_KIT, kit, *lent)
     for what, words in _OF_A_KIT if kit else _OF_NONE:
         parts = _without(words, rest)
         if parts is not None and (parts or what in (Saying.FROM_SHELF, Saying.FROM_FOUND)):
