@@ -11,10 +11,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from clubbot.rules.energy.assumed import SURE, USUAL, Assumed
+from clubbot.rules.energy.curve import Curve
 from clubbot.rules.energy.events import (
     Charged,
     Drove,
@@ -27,20 +29,24 @@ from clubbot.rules.energy.events import (
     Showed,
     StillRunning,
 )
+from clubbot.rules.energy.grid import (
+    BELOW,
+    CELLS,
+    POINTS,
+    ROWS,
+    STEP,
+    bell,
+    cell_levels,
+    kernel,
+    lowered,
+    points,
+)
 
 if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
+    from clubbot.rules.energy.grid import Grid
 
-    Grid = npt.NDArray[np.float64]
-
-STEP = 0.02
-_BELOW, _ROWS = 30, 78
-_CELLS = _BELOW + round(1 / STEP) + 1
-_AROUND = 192
-"""At least twice the cells, and quick to transform."""
-_LEAST, _MOST = 0.18, 1.8
-_POINTS, _REACH = 81, 4.0
+LEAST, MOST = 0.18, 1.8
+"""The run times looked at, as shares of the usual one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +74,12 @@ class Belief:
     @property
     def level(self) -> Range:
         """The share of a full charge that is left."""
-        return _range(_levels().clip(0.0), self.weights.sum(axis=0))
+        return _range(cell_levels().clip(0.0), self.weights.sum(axis=0))
 
     @property
     def left(self) -> Range:
         """Minutes of driving that are left."""
-        minutes = self.run_minutes[:, None] * _levels().clip(0.0)
+        minutes = self.run_minutes[:, None] * cell_levels().clip(0.0)
         return _range(minutes.ravel(), self.weights.ravel())
 
     def lasts(self, driving: float, idle: float = 0.0, uses: int = 1) -> float:
@@ -82,9 +88,9 @@ class Belief:
         They are those of several uses alike, each of which may drive more or less than planned.
         """
         need = driving + idle * self.assumed.idle_share
-        chance = _kernel(_drops(self, need, uses))
+        chance = kernel(_drops(self, need, uses))
         lower = chance.cumsum(axis=1) - chance / 2
-        settled = _settled(self).weights[:, _BELOW:]
+        settled = _settled(self).weights[:, BELOW:]
         return float((settled * lower[:, : settled.shape[1]]).sum())
 
     def level_for(
@@ -92,7 +98,7 @@ class Belief:
     ) -> float | None:
         """Return the level from which it lasts that long so surely; None: not even from full."""
         need = driving + idle * self.assumed.idle_share
-        chance = _kernel(_drops(self, need, uses))
+        chance = kernel(_drops(self, need, uses))
         met = (self.weights.sum(axis=1)[:, None] * (chance.cumsum(axis=1) - chance / 2)).sum(axis=0)
         cell = int((met >= sure).argmax())
         return cell * STEP if met[cell] >= sure and cell * STEP <= 1 else None
@@ -105,14 +111,14 @@ def prior(usual: float, assumed: Assumed = USUAL, *, flat: bool = False) -> Beli
     """
     import numpy as np
 
-    run = usual * np.geomspace(_LEAST, _MOST, _ROWS)
+    run = usual * np.geomspace(LEAST, MOST, ROWS)
     away = np.log(run / usual)
-    healthy = _bell(away / assumed.healthy_spread) / assumed.healthy_spread
-    worn = _bell((away - np.log(assumed.worn_gives)) / assumed.worn_spread) / assumed.worn_spread
+    healthy = bell(away / assumed.healthy_spread) / assumed.healthy_spread
+    worn = bell((away - np.log(assumed.worn_gives)) / assumed.worn_spread) / assumed.worn_spread
     rows = (1 - assumed.worn_share) * healthy + assumed.worn_share * worn
-    level = np.zeros(_CELLS)
-    level[_BELOW:] = 1
-    weights = np.outer(np.ones(_ROWS) if flat else rows, level)
+    level = np.zeros(CELLS)
+    level[BELOW:] = 1
+    weights = np.outer(np.ones(ROWS) if flat else rows, level)
     return Belief(weights / weights.sum(), run, assumed)
 
 
@@ -129,10 +135,10 @@ def _step(belief: Belief, event: Event) -> Belief:
         case Drove():
             need = event.minutes + event.idle * belief.assumed.idle_share
             start = _settled(belief)
-            return _with(start, _lowered(start.weights, _drops(start, need)))
+            return _with(start, lowered(start.weights, _drops(start, need)))
         case Rested():
             start = _settled(belief)
-            return _with(start, _lowered(start.weights, _rest_drops(start, event.days)))
+            return _with(start, lowered(start.weights, _rest_drops(start, event.days)))
         case Charged():
             if event.seen is not None:
                 belief = _weighed(belief, _near(event.seen, belief.assumed.told_spread), junk)
@@ -152,101 +158,47 @@ def _step(belief: Belief, event: Event) -> Belief:
             return _emptied(belief)
 
 
-def _levels() -> Grid:
-    import numpy as np
-
-    levels: Grid = (np.arange(_CELLS, dtype=np.float64) - _BELOW) * STEP
-    return levels
-
-
-def _bell(z: Grid) -> Grid:
-    import numpy as np
-
-    bell: Grid = np.exp(-0.5 * z * z)
-    return bell
-
-
 def _with(belief: Belief, weights: Grid) -> Belief:
     return Belief(weights / weights.sum(), belief.run_minutes, belief.assumed)
 
 
 def _settled(belief: Belief) -> Belief:
     """Return the belief with what is below empty at empty."""
-    if not belief.weights[:, :_BELOW].any():
+    if not belief.weights[:, :BELOW].any():
         return belief
     weights = belief.weights.copy()
-    weights[:, _BELOW] += weights[:, :_BELOW].sum(axis=1)
-    weights[:, :_BELOW] = 0
+    weights[:, BELOW] += weights[:, :BELOW].sum(axis=1)
+    weights[:, :BELOW] = 0
     return Belief(weights, belief.run_minutes, belief.assumed)
 
 
 def _emptied(belief: Belief) -> Belief:
     weights = belief.weights * 0
-    weights[:, _BELOW] = belief.weights.sum(axis=1)
+    weights[:, BELOW] = belief.weights.sum(axis=1)
     return Belief(weights, belief.run_minutes, belief.assumed)
-
-
-def _points() -> tuple[Grid, Grid]:
-    """Return standard normal values, evenly spaced, and their weights."""
-    import numpy as np
-
-    z = np.linspace(-_REACH, _REACH, _POINTS)
-    weights = _bell(z)
-    return z, weights / weights.sum()
 
 
 def _drops(belief: Belief, minutes: float, uses: int = 1) -> Grid:
     import numpy as np
 
     spread = belief.assumed.driving_spread / sqrt(uses)
-    driven = minutes * np.exp(spread * _points()[0])
+    driven = minutes * np.exp(spread * points()[0])
     return driven[None, :] / belief.run_minutes[:, None]
 
 
 def _rest_drops(belief: Belief, days: float) -> Grid:
     import numpy as np
 
-    lost = belief.assumed.rest_per_day * days * np.exp(belief.assumed.rest_spread * _points()[0])
-    return np.broadcast_to(lost, (_ROWS, _POINTS))
-
-
-def _kernel(drops: Grid) -> Grid:
-    """Return each row's chances of each drop, in cells; between two cells each has its share."""
-    import numpy as np
-
-    cells = np.minimum(drops / STEP, _CELLS - 2)
-    below = cells.astype(int)
-    share = cells - below
-    at = below + np.arange(_ROWS)[:, None] * _CELLS
-    _, chance = _points()
-    kernel: Grid = np.bincount(
-        np.concatenate([at.ravel(), at.ravel() + 1]),
-        np.concatenate([((1 - share) * chance).ravel(), (share * chance).ravel()]),
-        minlength=_ROWS * _CELLS,
-    ).astype(np.float64)
-    return kernel.reshape(_ROWS, _CELLS)
-
-
-def _lowered(weights: Grid, drops: Grid) -> Grid:
-    """Lower the level of each row by its drops."""
-    import numpy as np
-
-    # A row's levels less its drops are a correlation, which is a product of Fourier transforms;
-    # what drops below the lowest cell comes out at the far end and stays in the lowest.
-    level = np.fft.rfft(weights, _AROUND, axis=1)
-    drop = np.fft.rfft(_kernel(drops), _AROUND, axis=1)
-    around = np.fft.irfft(level * drop.conj(), _AROUND, axis=1).clip(0.0)
-    lowered: Grid = around[:, :_CELLS]
-    lowered[:, 0] += around[:, _CELLS:].sum(axis=1)
-    return lowered
+    lost = belief.assumed.rest_per_day * days * np.exp(belief.assumed.rest_spread * points()[0])
+    return np.broadcast_to(lost, (ROWS, POINTS))
 
 
 def _near(level: float, spread: float) -> Grid:
-    return _bell((_levels().clip(0.0) - level) / spread)
+    return bell((cell_levels().clip(0.0) - level) / spread)
 
 
 def _running() -> Grid:
-    levels = _levels()
+    levels = cell_levels()
     running: Grid = (levels > 0) + 0.5 * (levels == 0)
     return running
 
@@ -256,13 +208,13 @@ def _weighed(belief: Belief, says: Grid, junk: float, said_anyway: float | None 
 
     What is said in vain is as likely to be said at any level from empty to full.
     """
-    anyway = float(says[_BELOW:].mean()) if said_anyway is None else said_anyway
+    anyway = float(says[BELOW:].mean()) if said_anyway is None else said_anyway
     return _with(belief, belief.weights * ((1 - junk) * says + junk * anyway))
 
 
 def _charged(belief: Belief, event: Charged, not_charged: float) -> Belief:
     weights = belief.weights * not_charged
-    to = _BELOW + round(min(max(event.to, 0.0), 1.0) / STEP)
+    to = BELOW + round(min(max(event.to, 0.0), 1.0) / STEP)
     weights[:, to] += (1 - not_charged) * belief.weights.sum(axis=1)
     return Belief(weights, belief.run_minutes, belief.assumed)
 
@@ -271,15 +223,14 @@ def _on_charger(belief: Belief, event: OnCharger) -> Belief:
     """Raise every level by what the minutes make of it, where the charger had a current."""
     import numpy as np
 
-    levels = _levels()[_BELOW:]
-    moments = np.array([event.curve.minutes(0.0, float(level)) for level in levels])
-    usual = belief.run_minutes[0] / _LEAST
+    levels, moments = cell_levels()[BELOW:], _moments(event.curve)
+    usual = belief.run_minutes[0] / LEAST
     minutes = event.minutes * usual / belief.run_minutes
     to = np.interp(moments[None, :] + minutes[:, None], moments, levels) / STEP
     below = np.minimum(to.astype(int), len(levels) - 2)
     share = to - below
-    at = below + np.arange(_ROWS)[:, None] * len(levels)
-    start = belief.weights[:, _BELOW:]
+    at = below + np.arange(ROWS)[:, None] * len(levels)
+    start = belief.weights[:, BELOW:]
     raised = np.bincount(
         np.concatenate([at.ravel(), at.ravel() + 1]),
         np.concatenate([((1 - share) * start).ravel(), (share * start).ravel()]),
@@ -287,15 +238,23 @@ def _on_charger(belief: Belief, event: OnCharger) -> Belief:
     )
     failed = belief.assumed.not_charged
     weights = belief.weights * failed
-    weights[:, _BELOW:] += (1 - failed) * raised.reshape(start.shape)
+    weights[:, BELOW:] += (1 - failed) * raised.reshape(start.shape)
     return Belief(weights, belief.run_minutes, belief.assumed)
+
+
+@cache
+def _moments(curve: Curve) -> Grid:
+    """Return how long a charge takes from empty to each level."""
+    import numpy as np
+
+    return np.array([curve.minutes(0.0, float(level)) for level in cell_levels()[BELOW:]])
 
 
 def _tested(belief: Belief, event: RunTimeTest) -> Belief:
     import numpy as np
 
     junk = belief.assumed.test_junk
-    says = _bell(np.log(belief.run_minutes / event.minutes) / belief.assumed.test_spread)
+    says = bell(np.log(belief.run_minutes / event.minutes) / belief.assumed.test_spread)
     mixed = (1 - junk) * says + junk * says.mean()
     return _emptied(_with(belief, belief.weights * mixed[:, None]))
 
@@ -303,14 +262,14 @@ def _tested(belief: Belief, event: RunTimeTest) -> Belief:
 def _ran_flat(belief: Belief, event: RanFlat) -> Belief:
     """Mix what a battery that ran flat says with what any other cause of stopping says."""
     sure = event.sure * (1 - belief.assumed.junk)
-    levels = _levels()
-    says = _bell(levels / belief.assumed.flat_within)
+    levels = cell_levels()
+    says = bell(levels / belief.assumed.flat_within)
     empty = belief.weights * (sure * says)
     on = _running() if event.else_ran else _running() * 0 + 1
     other = _settled(_with(belief, belief.weights * (on + 1e-12))).weights
-    share = (1 - sure) * float(says[_BELOW:].mean()) * float((belief.weights * on).sum())
+    share = (1 - sure) * float(says[BELOW:].mean()) * float((belief.weights * on).sum())
     now_empty = empty * 0
-    now_empty[:, _BELOW] = empty.sum(axis=1)
+    now_empty[:, BELOW] = empty.sum(axis=1)
     return _with(belief, now_empty + share * other)
 
 

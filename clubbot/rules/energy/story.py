@@ -180,8 +180,8 @@ def _flat_after(past: Past, moment: datetime, minutes: int, flat: RanFlat) -> Kn
     """Return what is known after a use of so many minutes that ended flat."""
     drove = used(Window(moment - timedelta(minutes=minutes), moment), past.driving_percent)
     before = past.known
-    told_after = past.out_since is None and past.last is not None
-    if told_after and past.start is not None and moment - past.last <= _TOLD_AFTER:
+    back = past.last if past.out_since is None else None
+    if back is not None and past.start is not None and moment - back <= _TOLD_AFTER:
         before = past.start
     belief = after(before.belief, [drove, flat])
     return replace(before, belief=belief, driven=before.driven + drove.minutes)
