@@ -25,7 +25,8 @@ class Letter:
     chat_id: int
     text: str
     markup: InlineKeyboardMarkup | None = None
-    photo: bytes | None = None
+    photo: bytes | str | None = None
+    video: bytes | str | None = None
     document: tuple[str, bytes] | None = None
     thread: int | None = None
     answers: int | None = None
@@ -41,10 +42,11 @@ def letters_of(
 ) -> list[Letter]:
     """Return the messages that say a reply: what comes with it first, buttons under the last."""
     letters = [Letter(chat_id, text, thread=thread) for text in split(reply.text)]
-    if reply.photo is not None or reply.document is not None:
+    if any(each is not None for each in (reply.photo, reply.video, reply.document)):
         if not letters or units(reply.text) > int(MessageLimit.CAPTION_LENGTH):
             letters.insert(0, Letter(chat_id, "", thread=thread))
         letters[0].photo, letters[0].document = reply.photo, reply.document
+        letters[0].video = reply.video
     if letters:
         letters[0].answers = answers
         letters[-1].markup = _markup(reply)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-from io import BytesIO
 
 from telegram import Message
 from telegram.error import TelegramError
@@ -11,8 +10,9 @@ from telegram.error import TelegramError
 from clubbot.chat.fault import danger_too
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
+from clubbot.chat.words.phrases import Reply
 from clubbot.desk import fault, mending, showing, wording
-from clubbot.rules.model import FaultId, Refused
+from clubbot.rules.model import FaultId
 
 log = logging.getLogger(__name__)
 LARGEST = 20 * 1024 * 1024
@@ -97,22 +97,15 @@ async def add_picture(talk: Talk, which: str) -> None:
 async def show(talk: Talk, which: str) -> None:
     """Send a fault's pictures again: by their file ids, or as the files that are kept."""
     answer = await talk.ask(showing.shown, FaultId(int(which)))
-    chat = talk.update.effective_chat
-    if answer is None or chat is None:
+    if answer is None:
         return
-    if isinstance(answer.value, Refused):
+    if not isinstance(answer.value, list):
         await talk.answer(answer)
         return
-    bot = talk.post.bot
-    for each in answer.value if isinstance(answer.value, list) else []:
-        sent = each.file_id if each.content is None else BytesIO(each.content)
-        try:
-            if each.kind == "video":
-                await bot.send_video(chat.id, sent)
-            else:
-                await bot.send_photo(chat.id, sent)
-        except TelegramError as error:
-            log.warning("A picture couldn't be sent again: %s", error.message)
+    for each in answer.value:
+        what = each.file_id if each.content is None else each.content
+        reply = Reply("", video=what) if each.kind == "video" else Reply("", photo=what)
+        await talk.post.reply(talk.update, reply)
 
 
 async def keep_copies(talk: Talk, which: str) -> None:
@@ -120,11 +113,11 @@ async def keep_copies(talk: Talk, which: str) -> None:
     answer = await talk.ask(showing.shown, FaultId(int(which)))
     if answer is None:
         return
-    if isinstance(answer.value, Refused):
+    if not isinstance(answer.value, list):
         await talk.answer(answer)
         return
     files, failed = {}, 0
-    for each in answer.value if isinstance(answer.value, list) else []:
+    for each in answer.value:
         content = each.content or await fetched(talk, each.file_id)
         if content is None:
             failed += 1

@@ -222,6 +222,8 @@ class Post:
         to, caption = letter.chat_id, text or None
         if letter.photo is not None:
             message = await self._bot.send_photo(to, letter.photo, caption=caption, **common)
+        elif letter.video is not None:
+            message = await self._bot.send_video(to, letter.video, caption=caption, **common)
         elif letter.document is not None:
             name, content = letter.document
             message = await self._bot.send_document(

@@ -67,6 +67,13 @@ class PeopleActions:
         fields = {"photo": sizes, **_caption(caption)}
         return self._post(person, fields, chat, reply_to, thread, album)
 
+    def send_video(
+        self, person: Who, content: bytes, chat: Where | None = None, *, caption: str = ""
+    ) -> Message:
+        """The person sends a film."""
+        fields = {"video": self.platform.files.video(content), **_caption(caption)}
+        return self._post(person, fields, chat, None, None)
+
     def send_document(
         self,
         person: Who,

@@ -164,7 +164,7 @@ def paper(result: ClaimLetter, view: View) -> ClaimPaper:
     after += [f"Kind regards,\n{result.by}\n{result.club}"]
     return ClaimPaper(
         number=fault.number,
-        heading=f"{result.club}: a fault under warranty",
+        heading=f"{result.club}: a robot kit with a fault",
         before=(_day(local(view.now, view).date()), GREETING, *_opening(result, view)),
         tables=tuple(tables),
         after=tuple(each for each in after if each),

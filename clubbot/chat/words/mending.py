@@ -10,6 +10,7 @@ from clubbot.chat.words.phrases import (
     View,
     Wording,
     button,
+    by_others,
     capital,
     esc,
     rows,
@@ -43,6 +44,8 @@ STEPS = {
     "replaced": "replaced by the supplier",
     "refused": "the supplier refused",
 }
+_OURS = frozenset({"fixed", "blamed", "promised"})
+"""The steps whose words are those of whoever looks after the kits, and no child's report."""
 _STEPS_SHOWN = 8
 
 
@@ -54,8 +57,8 @@ def card(result: FaultCard, view: View) -> Reply:
         f"<b>Fault {fault.number}</b>: {name_of(fault)}{serial}. {capital(kind)}, "
         f"{when(fault.reported_at, view)}."
     ]
-    if fault.said:
-        lines.append(f"\u201c{esc(fault.said[:300])}\u201d")
+    if said := by_others(fault.said[:300], view):
+        lines.append(f"\u201c{said}\u201d")
     if checks := checks_line(fault.checked).strip():
         lines.append(checks)
     lines += [_step(each, view) for each in result.steps[-_STEPS_SHOWN:]]
@@ -68,7 +71,8 @@ def card(result: FaultCard, view: View) -> Reply:
 
 
 def _step(each: FaultStep, view: View) -> str:
-    words = f": {esc(each.note[:120])}" if each.note else ""
+    note = by_others(each.note[:120], view)
+    words = f": {note}" if note else ""
     return f"\u2022 {capital(when(each.at, view))}: {STEPS.get(each.what, 'noted')}{words}"
 
 

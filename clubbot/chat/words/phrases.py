@@ -51,11 +51,15 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """A message: HTML text, rows of buttons, a picture or a named file where there is one."""
+    """A message: HTML text, rows of buttons, a picture or a named file where there is one.
+
+    A photo or video is its content, or the platform's file id.
+    """
 
     text: str
     buttons: tuple[tuple[Button, ...], ...] = ()
-    photo: bytes | None = None
+    photo: bytes | str | None = None
+    video: bytes | str | None = None
     document: tuple[str, bytes] | None = None
 
 
@@ -96,6 +100,14 @@ def esc(text: str, longest: int = _LONGEST) -> str:
     if any(bidirectional(sign) in ("R", "AL") for sign in shown):
         shown = f"\u2068{shown}\u2069"
     return html.escape(shown, quote=False)
+
+
+def by_others(text: str, view: View, longest: int = _LONGEST) -> str:
+    """Return what somebody typed as adults read it; nothing for children, helpers among them.
+
+    No child's words reach another child through the bot.
+    """
+    return esc(text, longest) if text and view.role.adult else ""
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -1,4 +1,4 @@
-"""sendPhoto, sendDocument, sendMediaGroup, getFile."""
+"""sendPhoto, sendVideo, sendDocument, sendMediaGroup, getFile."""
 
 from __future__ import annotations
 
@@ -38,6 +38,8 @@ def stored(platform: Platform, kind: str, upload: Upload) -> Any:
         raise bad_request("file is too big")
     if kind == "photo":
         return platform.files.photo(upload.content)
+    if kind == "video":
+        return platform.files.video(upload.content)
     return platform.files.document(upload)
 
 
@@ -45,6 +47,12 @@ def stored(platform: Platform, kind: str, upload: Upload) -> Any:
 def send_photo(platform: Platform, params: Params) -> dict[str, Any]:
     """A picture, maybe with a caption."""
     return _send_medium(platform, params, "photo")
+
+
+@method("sendVideo")
+def send_video(platform: Platform, params: Params) -> dict[str, Any]:
+    """A film, maybe with a caption."""
+    return _send_medium(platform, params, "video")
 
 
 @method("sendDocument")
