@@ -21,6 +21,7 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
     Corrections among them are lifted, so that what they had cancelled stands again. Refused where
     something that came after would not fit any more, or this person may not.
     """
+    entries = [*entries, *_other_halves(tx, who, entries)]
     for each in entries:
         if not may(who.role, needed(each.kind)):
             return Refused(Reason.NOT_ALLOWED, {"deed": str(needed(each.kind))})
@@ -53,3 +54,21 @@ def _correction(of: Entry) -> Draft:
     return Draft(
         EntryKind.CORRECTED, kit=of.kit, item=of.item, kit_type=of.kit_type, cancels=of.seq
     )
+
+
+def _other_halves(tx: Tx, who: Who, entries: Sequence[Entry]) -> list[Entry]:
+    """Return what the other kit's history has of parts that were lent, where only one half is."""
+    found: list[Entry] = []
+    named = {each.seq for each in entries}
+    for each in entries:
+        if each.detail.other is None:
+            continue
+        found += [
+            half
+            for half in entries_about(tx, who.club, ("kit", each.detail.other))
+            if half.said_at == each.said_at
+            and half.detail.other == each.kit
+            and half.detail.parts == each.detail.parts
+            and half.seq not in named
+        ]
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 import sqlalchemy as sa
 
-from clubbot.desk import booking, counting, fault, handover, keeping, ordering, parts
+from clubbot.desk import booking, counting, fault, handover, history, keeping, ordering, parts
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.results import (
     Booked,
@@ -18,8 +18,9 @@ from clubbot.rules.results import (
     PartsOrder,
     PartsOrdered,
     PartsShown,
+    Undone,
 )
-from clubbot.store import clubs, faults
+from clubbot.store import clubs, faults, ledger
 from clubbot.store.tables import PART
 from tests.desk.scene import Club
 
@@ -100,6 +101,26 @@ def test_undoing_takes_the_parts_out_of_the_tray_again(listed: Club) -> None:
     assert _books(listed, "cable")["on_shelf"] == 5
     listed.helper(handover.undo)
     assert "on_shelf" not in _books(listed, "cable")
+    assert listed.audit() == []
+
+
+def test_half_of_a_loan_is_never_put_right_alone(listed: Club) -> None:
+    listed.helper(fault.withdraw, "E: bent axle")
+    _noted(listed, "D lost 1 cable")
+    _noted(listed, "D from E")
+    with listed.store.read() as tx:
+        half = ledger.of_kit(tx, listed.id, listed.kit("D"))[-1]
+    result = listed.helper(history.was_not_so, listed.kit("D"), half.seq)
+    assert not isinstance(result, Refused), result
+    assert (_lacks(listed, "D"), _lacks(listed, "E")) == ({"cable": 1}, {})
+    assert listed.audit() == []
+
+
+def test_undoing_what_was_said_of_the_shelf_says_what_it_was(listed: Club) -> None:
+    _noted(listed, "bought 3 cables")
+    undone = listed.helper(handover.undo)
+    assert isinstance(undone, Undone)
+    assert undone.what == (("parts bought", ""),)
     assert listed.audit() == []
 
 
