@@ -36,6 +36,11 @@ def about_me(tx: Tx, who: Who) -> AboutMe:
 @look(Deed.SEE_SELF)
 def my_data(tx: Tx, who: Who) -> MyData:
     """Return all that is kept about the person who asks, in a file that programs can read."""
+    return data_of(tx, who)
+
+
+def data_of(tx: Tx, who: Who) -> MyData:
+    """Return what is kept about a person."""
     found = ageing.all_about(tx, who.club, who.person, who.asking.telegram_id)
     return MyData("my-data.json", json.dumps(found, indent=1, ensure_ascii=False))
 
@@ -43,6 +48,11 @@ def my_data(tx: Tx, who: Who) -> MyData:
 @look(Deed.LEAVE)
 def ask_to_leave(tx: Tx, who: Who) -> ConfirmLeaving | Refused:
     """Ask once more before somebody leaves; the last leader can't."""
+    return asked_to_leave(tx, who)
+
+
+def asked_to_leave(tx: Tx, who: Who) -> ConfirmLeaving | Refused:
+    """Return the question, or why they can't."""
     return _only_leader(tx, who) or ConfirmLeaving(who.club_name)
 
 

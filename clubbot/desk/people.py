@@ -115,7 +115,7 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
         return Refused(Reason.CODE_WRONG)
     knock = people.knock(tx, club, asking.telegram_id, called, Role(found.role), asking.now)
     notices.someone_knocks(tx, asking, row, knock)
-    return Knocked(row.name)
+    return Knocked(row.name, row.settings.contact)
 
 
 @deed(Deed.LET_IN)

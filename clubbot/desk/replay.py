@@ -1,7 +1,8 @@
 """Results as text and back, so that an update that comes twice gets its first answer again.
 
 What is to be kept nowhere is left out: an invitation's code, a text that can't be placed, and the
-names of those who are no longer in a club or never came in. The repeat of such an update is answered without it.
+names of those who are no longer in a club or never came in. The repeat of such an update is
+answered without it.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from clubbot.rules import results
-from clubbot.rules.results import Invited, NotAFault, Removed, TurnedAway
+from clubbot.rules.results import Invited, MyData, NotAFault, Removed, TurnedAway
 
 
 @functools.cache
@@ -34,6 +35,8 @@ def kept(result: object) -> object:
             return replace(result, code="")
         case Removed() | TurnedAway():
             return replace(result, name="")
+        case MyData():
+            return replace(result, content="")
         case NotAFault():
             return replace(result, said="")
     return result

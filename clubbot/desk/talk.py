@@ -13,8 +13,10 @@ from clubbot.desk import (
     counting,
     fault,
     handover,
+    leaving,
     longer,
     mending,
+    mixing,
     questions,
     requests,
     scanning,
@@ -33,6 +35,8 @@ from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
 OVER_AFTER = timedelta(hours=1)
+_MY_DATA = frozenset({"export my data", "my data", "give me my data"})
+_FORGET_ME = frozenset({"forget me", "delete me", "delete my data"})
 _BACK = re.compile(
     r"(\b(is|are|it's|its|they're|we're|brought|came|put)\b[\w\s,']{0,30}\bback\b|\breturned\b)",
     re.IGNORECASE,
@@ -70,6 +74,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         answered = _answer(tx, who, text, stands.step, stands.facts)
         if answered is not None:
             return answered
+    if (mix := mixing.heard(tx, who, text)) is not None:
+        return mix
     if afterwards.sounds_told(tx, who, text):
         return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
     if reading.fault:
@@ -78,6 +84,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return handover.take_word(tx, who, text)
     if _LONGER.search(text) and (kept := longer.heard(tx, who, text)) is not None:
         return kept
+    if addressed and asking.private and (about := _about_oneself(tx, who, text)) is not None:
+        return about
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)
@@ -97,6 +105,14 @@ def _answer(tx: Tx, who: Who, text: str, step: str, facts: Mapping[str, Any]) ->
         afterwards.STEP: afterwards.take_answer,
     }
     return takers[step](tx, who, text, facts) if step in takers else None
+
+
+def _about_oneself(tx: Tx, who: Who, text: str) -> object | None:
+    """Answer "export my data" and "forget me", which people type who know no command."""
+    said = text.strip().casefold().rstrip(".!")
+    if said in _MY_DATA:
+        return leaving.data_of(tx, who)
+    return leaving.asked_to_leave(tx, who) if said in _FORGET_ME else None
 
 
 def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:

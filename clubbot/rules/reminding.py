@@ -14,6 +14,7 @@ from clubbot.rules.calendar import DAY, ClubCalendar, after_quiet, days
 from clubbot.rules.model import Role, Window
 from clubbot.rules.settings import ClubSettings
 
+_WEEK = 7
 SORTING_OUT = timedelta(minutes=10)
 """How long an adult who said that some are missing has to tap those that turned up."""
 
@@ -134,12 +135,19 @@ def teardown(window: Window, calendar: ClubCalendar, settings: ClubSettings) -> 
 def sending_time(
     at: datetime, role: Role, calendar: ClubCalendar, settings: ClubSettings
 ) -> datetime:
-    """Return when a notice due then may be sent: at once, or when the quiet hours are over."""
-    if role is Role.STUDENT:
-        quiet = (settings.student_quiet_from, settings.student_quiet_to)
-    else:
-        quiet = (settings.quiet_from, settings.quiet_to)
-    return after_quiet(at, calendar.zone, *quiet)
+    """Return when a notice due then may be sent: at once, or when the quiet hours are over.
+
+    For students and helpers a weekend is quiet too, but for days on which the club meets.
+    """
+    if role not in (Role.STUDENT, Role.HELPER):
+        return after_quiet(at, calendar.zone, settings.quiet_from, settings.quiet_to)
+    for _ in range(_WEEK):
+        at = after_quiet(at, calendar.zone, settings.student_quiet_from, settings.student_quiet_to)
+        day = calendar.day_of(at)
+        if day.weekday() < 5 or calendar.sessions(day, day):
+            break
+        at = calendar.instant(day + DAY, time(0))
+    return after_quiet(at, calendar.zone, settings.student_quiet_from, settings.student_quiet_to)
 
 
 def regular_moments(

@@ -101,6 +101,8 @@ def test_of_a_booking_made_for_a_team_its_own_people_are_reminded_too(club: Club
     soon = {name for name, parts in kinds(club.mail()).items() if "DueSoon" in parts}
     assert soon == {"Helper", "Student", "Mate"}
     club.set("2026-10-04 18:00")
+    assert "Mate" not in club.mail(), "children hear nothing on a Sunday"
+    club.set("2026-10-05 07:30")
     tomorrow = {name for name, parts in kinds(club.mail()).items() if "BookedTomorrow" in parts}
     assert tomorrow == {"Mate"}, "whoever books for their own team tells it"
 
@@ -583,8 +585,8 @@ def test_going_from_one_due_moment_to_the_next_leaves_out_nothing(
 
 
 def test_the_charge_list_says_what_was_charged_just_before_it_went_out(club: Club) -> None:
-    club.student(booking.request, "A Mon 16:00-17:30")
+    club.student(booking.request, "A and B Mon 16:00-17:30")
     club.set("2026-10-02 17:00")
     club.leader(charging.charged, "A")
     (part,) = [each for each in club.mail()["Leader"] if isinstance(each, ChargeList)]
-    assert [line.charged_at for line in part.needed] == [club.now]
+    assert {line.kit.label: line.charged_at for line in part.needed} == {"A": club.now, "B": None}

@@ -25,6 +25,8 @@ from clubbot.rules.results import (
     Claimed,
     HandedOut,
     Invited,
+    MyData,
+    NotAFault,
     Removed,
     TakenBack,
     TurnedAway,
@@ -79,7 +81,13 @@ RESULTS = [
 ]
 
 
-NOT_KEPT = {Invited: ("code",), Removed: ("name",), TurnedAway: ("name",)}
+NOT_KEPT = {
+    Invited: ("code",),
+    MyData: ("content",),
+    NotAFault: ("said",),
+    Removed: ("name",),
+    TurnedAway: ("name",),
+}
 
 
 @pytest.mark.parametrize("kind", RESULTS, ids=lambda kind: kind.__name__)

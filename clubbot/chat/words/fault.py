@@ -8,6 +8,7 @@ from clubbot.chat.words.phrases import (
     View,
     Wording,
     button,
+    by_others,
     capital,
     esc,
     kits_named,
@@ -87,7 +88,8 @@ def fault_line(fault: FaultLine, view: View, *, kit: bool = True) -> str:
     """Return an open fault on one line, with the words it was reported in."""
     where = f"{name_of(fault) if fault.thing or not fault.kit else esc(fault.kit.label)}: "
     where = where if kit else ""
-    said = f" \u201c{esc(fault.said[:120])}\u201d" if fault.said else ""
+    words = by_others(fault.said[:120], view)
+    said = f" \u201c{words}\u201d" if words else ""
     kind = "<b>danger</b>" if fault.danger else SYMPTOMS[fault.symptom]
     number = f"<b>{fault.number}</b> " if kit else f"Fault {fault.number}: "
     checks = checks_line(fault.checked)

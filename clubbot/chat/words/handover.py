@@ -5,10 +5,12 @@ from __future__ import annotations
 from clubbot.chat.words.counting import why
 from clubbot.chat.words.fault import fault_line
 from clubbot.chat.words.phrases import (
+    Button,
     Reply,
     View,
     Wording,
     button,
+    by_others,
     capital,
     esc,
     for_team,
@@ -24,6 +26,7 @@ from clubbot.rules.results import (
     HandedOut,
     KitCard,
     KitSwapped,
+    MixNoted,
     OutLine,
     PassedOn,
     SaidBack,
@@ -41,6 +44,7 @@ _UNDO = ((button("Undo", "undo"),),)
 
 def handed_out(result: HandedOut, view: View) -> Reply:
     lines = [f"Out: {_given(result)}, until {until(result.due, view)}.", *swap_lines(result.swaps)]
+    lines += mix_lines(result.mixes)
     return Reply("\n".join(lines), _UNDO)
 
 
@@ -63,7 +67,16 @@ def session_handed_out(result: SessionHandedOut, view: View) -> Reply:
         f"/free shows what is left."
         for each in result.short
     ]
+    lines += mix_lines(result.mixes)
     return Reply("\n".join(lines), _UNDO if result.given else ())
+
+
+def mix_lines(mixes: tuple[MixNoted, ...]) -> list[str]:
+    """Return one line for each tablet that is with another kit's unit."""
+    return [
+        f"{esc(mix.tablet.label)}'s tablet is with {esc(mix.unit.label)}; it is asked about later."
+        for mix in mixes
+    ]
 
 
 def swap_lines(swaps: tuple[Swap, ...]) -> list[str]:
@@ -114,7 +127,13 @@ def taken_back(result: TakenBack, view: View) -> Reply:
         text += f"\nFull count today, please: {listed(named)}."
     buttons = [button(f"{kit.label} back", "backkit", kit.id) for kit in result.still_out[:12]]
     buttons += [button(f"Count {e.kit.label}", "countkit", e.kit.id) for e in result.count[:8]]
-    return Reply(text, (*rows(buttons, 4), *_UNDO))
+    apart: list[Button] = []
+    for mix in result.mixes[:4]:
+        tablet = esc(mix.tablet.label)
+        text += f"\n{esc(mix.unit.label)} went with {tablet}'s tablet. Each in its own kit again?"
+        apart.append(button(f"Tablet {mix.tablet.label} apart", "apart", mix.mix))
+        apart.append(button("Not yet", "stillmixed", mix.mix))
+    return Reply(text, (*rows(buttons, 4), *rows(apart, 2), *_UNDO))
 
 
 def what_is_out(result: WhatIsOut, view: View) -> Reply:
@@ -164,20 +183,23 @@ def _out_line(line: OutLine, view: View) -> str:
 
 
 def passed_on(result: PassedOn, view: View) -> Reply:
+    """Say it, and ask for the short look at the door: nothing of it has to be answered."""
+    wrong = [button(f"{kit.label}: wrong", "wrong", kit.id) for kit in result.kits[:12]]
     return Reply(
         f"Passed on: {labels(result.kits)} to {esc(result.team.name)}, "
-        f"until {until(result.due, view)}.",
-        _UNDO,
+        f"until {until(result.due, view)}.\n"
+        "A short look: unit off and on again, tablet in, big parts in, nothing loose?",
+        (*rows(wrong, 4), *_UNDO),
     )
 
 
 def undone(result: Undone, view: View) -> Reply:
     kinds = list(dict.fromkeys(kind for kind, _ in result.what))
     parts = [
-        f"{listed([esc(label) for kind, label in result.what if kind == each])} {each}"
+        f"{listed([esc(label) for kind, label in result.what if kind == each and label])} {each}"
         for each in kinds
     ]
-    text = f"Undone: {listed(parts)} ({when(result.said_at, view)})."
+    text = f"Undone: {listed([part.strip() for part in parts])} ({when(result.said_at, view)})."
     if result.faults:
         many = "" if len(result.faults) == 1 else "s"
         numbers = listed([str(number) for number in result.faults])
@@ -192,7 +214,8 @@ def kit_card(result: KitCard, view: View) -> Reply:
         why = f": {esc(result.held)}" if view.private else ""
         lines.append(f"On hold{why}. Don't use it; an adult looks first.")
     if result.withdrawn is not None:
-        why = f": {esc(result.withdrawn)}" if result.withdrawn and view.private else ""
+        note = by_others(result.withdrawn, view)
+        why = f": {note}" if note and view.private else ""
         lines.append(f"Out of use{why}.")
     if view.private:
         lines += [fault_line(fault, view, kit=False) for fault in result.faults]

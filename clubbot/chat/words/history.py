@@ -10,6 +10,7 @@ from clubbot.chat.words.phrases import (
     View,
     Wording,
     button,
+    by_others,
     capital,
     esc,
     listed,
@@ -73,7 +74,8 @@ def _what(each: HistoryLine, view: View) -> str:
         words += f": missing {gone}" if each.what == "counted" else f": {gone}"
     if each.percent is not None:
         words += f": {each.percent} %"
-    return words + (f" ({esc(each.note, 120)})" if each.note else "")
+    note = by_others(each.note, view, 120)
+    return words + (f" ({note})" if note else "")
 
 
 def entry(result: HistoryEntry, view: View) -> Reply:

@@ -57,10 +57,10 @@ def _pages(result: SentPage) -> tuple[tuple[Button, ...], ...]:
 
 
 def my_data(result: MyData, view: View) -> Reply:
+    text = "All that is kept about you in this club, in one file. "
     return Reply(
-        "All that is kept about you in this club, in one file. "
-        "To have your number and your name deleted: /leave",
-        document=(result.name, result.content.encode()),
+        text + "To have your number and your name deleted: /leave",
+        document=(result.name, result.content.encode()) if result.content else None,
     )
 
 

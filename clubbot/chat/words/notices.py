@@ -143,7 +143,20 @@ def knocks(result: SomeoneKnocks, view: View) -> Reply:
 
 
 def you_are_in(result: YouAreIn, view: View) -> Reply:
-    return Reply(f"You are in {esc(result.club)} as {result.role}. /help shows what you can do.")
+    text = f"You are in {esc(result.club)} as {result.role}. /help shows what you can do."
+    if view.role.adult:
+        return Reply(text)
+    whom = esc(view.contact) if view.contact else "an adult of the club"
+    return Reply(
+        f"{text}\n\nGood to know:\n"
+        "• I am a program. No person reads what you write here.\n"
+        "• I keep your account's number, your name and your team.\n"
+        "• I keep what you book and report. /me shows all of it.\n"
+        "• Adults of the club can read what I write to you.\n"
+        "• Other children never see your words or photos.\n"
+        "• You can leave: /leave deletes your name and number.\n"
+        f"• Something wrong, or a question? Talk to {whom}."
+    )
 
 
 def new_fault(result: NewFault, view: View) -> Reply:

@@ -56,9 +56,11 @@ def claimed(result: Claimed, view: View) -> Reply:
 
 
 def knocked(result: Knocked, view: View) -> Reply:
+    contact = f" Questions? Talk to {esc(result.contact)}." if result.contact else ""
     return Reply(
         f"Thanks. An adult of {esc(result.club)} lets you in soon; you hear from me here. "
-        "Kept about you: your account's number and your name. Nothing else."
+        "Kept about you: your account's number and your name. Nothing else. "
+        f"Nobody answers within a week? Then both are deleted.{contact}"
     )
 
 

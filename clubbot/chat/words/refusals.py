@@ -12,6 +12,7 @@ from clubbot.chat.words.phrases import (
     Reply,
     View,
     button,
+    by_others,
     capital,
     day_name,
     esc,
@@ -147,11 +148,30 @@ def _on_hold(facts: Facts, view: View) -> str:
 
 
 def _out_of_use(facts: Facts, view: View) -> str:
-    note = f": {esc(facts['note'], 120)}" if facts["note"] else ""
+    said = by_others(facts["note"], view, 120)
+    note = f": {said}" if said else ""
     return f"{esc(facts['label'])} is out of use{note}. Take another, or /restore it."
 
 
 _HOW = {
+    "days": "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term",
+    "move": "Which session to come, and when instead? Such as: /move thu to fri 16:00-17:30",
+    "closed days": "No closed day found there. /setup shows what is closed.",
+    "day": "Which day? Such as: /week fri, or /week alone for the week to come",
+    "hours": "When is an adult in the room? Such as: /hours Mon 13:00-17:00, Fri 13:00-15:30",
+    "time": "Which day, from when to when? Such as: /free fri 15:30 to 17:00",
+    "keep": "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec",
+    "calendar": "Which calendar? Its address, such as: /feed https://school.example/calendar.ics",
+    "away": "From when to when, and who acts? Such as: /away 3 Oct to 10 Oct Sam",
+    "resource": "What, and how many are there? Such as: /resource mats 4",
+    "fitting": "Which thing to which kit? Such as: /fit battery B7 to D, or /fit D",
+    "evening": "What happened? Such as: /log all out 15:30, all back 17:00, G flat",
+    "team": "Which team, and which adult? Such as: /team Red adult Sam",
+    "adult": "Only an adult answers for a team: a leader or co-leader. /people shows who is.",
+    "parts": "What of which parts? Such as: /parts found 2 cables, or /parts D from shelf",
+    "count": "Which part, and how many or what weight? Such as: /count D cables 143 g",
+    "mute": "Which kind of message? /mute shows them, such as: /mute faults",
+    "role": "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone",
     "stop": "When did it stop? Such as: /testday D 15:52, or /testday D 95 min.",
     "claim": "What do they say? Such as: /claim 3 by 12 Dec, /claim 3 replaced S-99",
     "own words": "Which check, and your words? Such as: /hints seat-battery: use both thumbs. "
@@ -164,48 +184,12 @@ def _not_understood(facts: Facts, view: View) -> str:
     wanted = facts.get("wanted")
     if wanted in _HOW:
         return _HOW[wanted]
-    if wanted == "days":
-        return "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term"
-    if wanted == "move":
-        return "Which session to come, and when instead? Such as: /move thu to fri 16:00-17:30"
-    if wanted == "closed days":
-        return "No closed day found there. /setup shows what is closed."
-    if wanted == "day":
-        return "Which day? Such as: /week fri, or /week alone for the week to come"
-    if wanted == "hours":
-        return "When is an adult in the room? Such as: /hours Mon 13:00-17:00, Fri 13:00-15:30"
-    if wanted == "time":
-        return "Which day, from when to when? Such as: /free fri 15:30 to 17:00"
-    if wanted == "keep":
-        return "Which kit, for which team, until when? Such as: /keep D Red until 5 Dec"
-    if wanted == "calendar":
-        return "Which calendar? Its address, such as: /feed https://school.example/calendar.ics"
-    if wanted == "away":
-        return "From when to when, and who acts? Such as: /away 3 Oct to 10 Oct Sam"
-    if wanted == "resource":
-        return "What, and how many are there? Such as: /resource mats 4"
-    if wanted == "fitting":
-        return "Which thing to which kit? Such as: /fit battery B7 to D, or /fit D"
-    if wanted == "evening":
-        return "What happened? Such as: /log all out 15:30, all back 17:00, G flat"
-    if wanted == "team":
-        return "Which team, and which adult? Such as: /team Red adult Sam"
-    if wanted == "adult":
-        return "Only an adult answers for a team: a leader or co-leader. /people shows who is."
-    if wanted == "parts":
-        return "What of which parts? Such as: /parts found 2 cables, or /parts D from shelf"
-    if wanted == "count":
-        return "Which part, and how many or what weight? Such as: /count D cables 143 g"
     if wanted == "change":
         return (
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"
         )
     if wanted == "setting":
         return f"I need {esc(facts['problem'], 200)}. /settings shows them all."
-    if wanted == "mute":
-        return "Which kind of message? /mute shows them, such as: /mute faults"
-    if wanted == "role":
-        return "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone"
     return "I can't read that. /help shows how to say it."
 
 
@@ -266,6 +250,9 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.UNDECIDED: _fixed("I can't work that out in time. Try fewer kits or another time."),
     Reason.ALREADY: _already,
     Reason.NOT_OUT: _not_out,
+    Reason.NOTHING_WITH: lambda facts, view: (
+        f"{esc(facts['team'])} has nothing now. /today shows who has what."
+    ),
     Reason.TOO_EARLY: _too_early,
     Reason.NOTHING_TO_GIVE_OUT: _fixed(
         "No booking waits to be given out now. Kits without one: /out D Red"

@@ -23,6 +23,11 @@ from clubbot.chat.words.phrases import (
 from clubbot.rules.results import DayLists, ListKept, OutLine, Today, TodayBooking
 
 
+def _why(why: str, view: View) -> str:
+    """Return why a kit isn't ready, without what somebody typed where a child reads it."""
+    return esc(why if view.role.adult else why.partition(":")[0])
+
+
 def today(result: Today, view: View) -> Reply:
     day = capital(day_name(result.day, local(view.now, view).date()))
     lines: list[str] = []
@@ -37,11 +42,11 @@ def today(result: Today, view: View) -> Reply:
         count = len(session.bookings)
         teams = f"{count} booking{'' if count == 1 else 's'}" if count else "no bookings"
         lines.append(f"<b>{day} {start:%H:%M} to {end:%H:%M}</b>, {teams}{adult}")
-        lines += _bookings(session.bookings)
+        lines += _bookings(session.bookings, view)
     if result.others:
         lines.append(f"<b>{day}, at other times</b>" if result.sessions else f"<b>{day}</b>")
         for each in result.others:
-            lines += _booking(each, f", {span(each.booking.window, view)}")
+            lines += _booking(each, view, f", {span(each.booking.window, view)}")
     if not lines:
         lines.append(f"{day}: no session and no bookings.")
     lines += _to_do(result)
@@ -74,7 +79,7 @@ def _standing(result: Today, view: View) -> list[str]:
         late = [line for line in result.out if line.late and view.role.adult]
         if late:
             lines.append(f"<b>Late</b>: {_labels_of(late)}.")
-    lines += [f"{esc(label)}: {esc(why)}." for label, why in result.not_usable]
+    lines += [f"{esc(label)}: {_why(why, view)}." for label, why in result.not_usable]
     lines += [
         f"Kept built: {labels(each.kits)}{for_team(each.team)}, "
         f"until {until(each.window.end, view)}."
@@ -90,11 +95,11 @@ def _labels_of(lines: tuple[OutLine, ...] | list[OutLine]) -> str:
     return labels(line.kit for line in lines)
 
 
-def _bookings(bookings: tuple[TodayBooking, ...]) -> list[str]:
-    return [line for each in bookings for line in _booking(each)]
+def _bookings(bookings: tuple[TodayBooking, ...], view: View) -> list[str]:
+    return [line for each in bookings for line in _booking(each, view)]
 
 
-def _booking(each: TodayBooking, at: str = "") -> list[str]:
+def _booking(each: TodayBooking, view: View, at: str = "") -> list[str]:
     """Return a booking's line, and one for each of its kits that isn't ready."""
     booking = each.booking
     name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
@@ -105,7 +110,7 @@ def _booking(each: TodayBooking, at: str = "") -> list[str]:
         line += f" ({'out' if len(booking.out) == booking.count else 'partly out'})"
     if each.changed:
         line += f" (last time {esc(each.changed[0])})"
-    return [line + at, *(f"   ! {esc(label)}: {esc(why)}" for label, why in each.problems)]
+    return [line + at, *(f"   ! {esc(label)}: {_why(why, view)}" for label, why in each.problems)]
 
 
 def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:

@@ -113,6 +113,7 @@ class Claimed:
 @dataclass(frozen=True, slots=True)
 class Knocked:
     club: str
+    contact: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,19 +218,6 @@ class ConfirmClosing:
 
     day: date
     bookings: int
-
-
-@dataclass(frozen=True, slots=True)
-class GroupLinked:
-    club: str
-    sees_everything: bool
-
-
-@dataclass(frozen=True, slots=True)
-class GroupLetGo:
-    """The group that this was said in belongs to no club any more."""
-
-    club: str
 
 
 @dataclass(frozen=True, slots=True)
