@@ -9,11 +9,13 @@ from datetime import date, datetime, time, timedelta
 from clubbot.desk import energy
 from clubbot.desk.acting import Who
 from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.energy.assumed import AIM, SURE
 from clubbot.rules.energy.belief import Belief, after
 from clubbot.rules.energy.events import Charged
 from clubbot.rules.energy.hours import attended
 from clubbot.rules.energy.needs import STEP, Needs, Task, needs
 from clubbot.rules.energy.plan import Bays, charge_plan, what_helps
+from clubbot.rules.energy.story import Known
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import KitId, Window
 from clubbot.rules.results import ChargeStep, ChargeSteps, ChargeTooShort, KitRef, OnNow
@@ -58,15 +60,20 @@ def steps(
     on = charging.on_charge(tx, who.club)
     uses = _uses(tx, who, span, refs)
     hours = attended(calendar, who.now + WALK, span.end)
-    found = _needs(tx, who, uses, on, hours)
-    tasks = [
-        replace(_cooled(task, each.uses, fleet[kit]), own=own)
-        for (kit, own), each in found.items()
-        for task in each.needs.tasks
-    ]
+    seen = _seen(tx, who, uses)
     taken = tuple((each.bay, Window(each.put_on_at, each.until)) for each in on.values())
-    bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
-    plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
+    # Where bays or hours don't do for charges that make almost sure, those for nine in ten have to.
+    for sure in (AIM, SURE):
+        found = _needs(who, seen, uses, on, hours, sure)
+        tasks = [
+            replace(_cooled(task, each.uses, fleet[kit]), own=own)
+            for (kit, own), each in found.items()
+            for task in each.needs.tasks
+        ]
+        bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
+        plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
+        if not plan.short:
+            break
     helps = what_helps(tasks, hours, bays)
     beyond = tuple(refs[kit] for (kit, own), each in found.items() if each.needs.beyond and not own)
     return ChargeSteps(
@@ -127,18 +134,24 @@ def _uses(
     return {kit: tuple(sorted(windows)) for kit, windows in found.items() if windows}
 
 
+def _seen(tx: Tx, who: Who, uses: Iterable[KitId]) -> dict[Thing, Known]:
+    """Return what is believed of the units' batteries and the tablets that have a use."""
+    wanted = list(uses)
+    units = energy.beliefs(tx, who, wanted, who.now)
+    tablets = energy.tablets(tx, who, wanted, who.now)
+    seen = {(kit, False): known for kit, known in units.items()}
+    return seen | {(kit, True): known for kit, known in tablets.items()}
+
+
 def _needs(
-    tx: Tx,
     who: Who,
+    seen: Mapping[Thing, Known],
     uses: Mapping[KitId, tuple[Window, ...]],
     on: Mapping[Thing, OnCharge],
     hours: Sequence[Window],
+    sure: float,
 ) -> dict[Thing, _Found]:
-    """Return what the units and the tablets need, those with a use only."""
-    units = energy.beliefs(tx, who, uses, who.now)
-    tablets = energy.tablets(tx, who, uses, who.now)
-    seen = {(kit, False): units[kit] for kit in uses}
-    seen |= {(kit, True): tablets[kit] for kit in uses if kit in tablets}
+    """Return what the units and the tablets need; a tablet can be plugged in while it is used."""
     found: dict[Thing, _Found] = {}
     for (kit, own), known in seen.items():
         belief, start = _once_off(known.belief, on.get((kit, own)), who.now)
@@ -150,6 +163,7 @@ def _needs(
             curve=energy.curve_of(who, own=own),
             driving_percent=energy.TABLETS_DRIVE if own else who.settings.driving_percent,
             hours=hours,
+            sure=SURE if own else sure,
         )
         found[kit, own] = _Found(asked, uses[kit])
     return found

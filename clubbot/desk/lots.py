@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -204,7 +204,7 @@ def _take_off(
 ) -> tuple[OnNow, ...]:
     """Note the charges of what came off: for less or more time than planned, to less or more."""
     reached = {thing: _reached(tx, who, each) for thing, each in off.items()}
-    who.append(tx, list(_charges(reached)))
+    who.append(tx, [_charge(each, reached[thing], who.now) for thing, each in off.items()])
     store.take_off(tx, who.club, off)
     return charge_plan.on_now(
         fleet, [replace(each, percent=reached[thing]) for thing, each in off.items()]
@@ -218,10 +218,14 @@ def _reached(tx: Tx, who: Who, on: OnCharge) -> int:
     return round(100 * energy.curve_of(who, own=on.thing[1]).level_after(level, minutes))
 
 
-def _charges(reached: Mapping[Thing, int]) -> Iterator[Draft]:
-    for (kit, own), percent in reached.items():
-        detail = Detail(percent=percent if percent < FULL else None, own=own)
-        yield Draft(EntryKind.CHARGED, kit=kit, detail=detail)
+def _charge(on: OnCharge, percent: int, now: datetime) -> Draft:
+    """Return the entry of a charge; of one that may not be full, how long it took as well."""
+    kit, own = on.thing
+    detail = Detail(own=own)
+    if percent < FULL:
+        minutes = max(1, round((now - on.put_on_at) / timedelta(minutes=1)))
+        detail = Detail(percent=percent, minutes=minutes, own=own)
+    return Draft(EntryKind.CHARGED, kit=kit, detail=detail)
 
 
 # -- what whoever put them on is asked -------------------------------------------------------------

@@ -25,10 +25,10 @@ from typing import Literal
 import numpy as np
 
 from clubbot.rules.energy.assumed import AIM, SURE, USUAL
+from clubbot.rules.energy.health import Need, health
 from clubbot.rules.energy.needs import Task, needs, used
 from clubbot.rules.energy.plan import Stretch, charge_plan
 from clubbot.rules.energy.story import Past, at, begun, heard
-from clubbot.rules.energy.verdict import certainly_worn, doubtful
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import KitId, Window
 from tests.bench.energy_club import (
@@ -39,6 +39,7 @@ from tests.bench.energy_club import (
     KITS,
     MONDAY,
     NEARLY,
+    NEED,
     TEAMS,
     TERMS,
     USUAL_MINUTES,
@@ -57,7 +58,7 @@ FRESH, TUNING = 700_000, 1_000
 """First seeds: of what is reported, and of what priors and limits were chosen on."""
 Habit = Literal["bot", "fridays", "low"]
 _DAY, _HOUR = timedelta(days=1), timedelta(hours=1)
-_PUT_ON = 10 / 60
+_ASKED = Need(week=round(NEED), session=30)
 _SHOWS_LOW = 0.3
 
 
@@ -156,7 +157,7 @@ class Club:
     def _asked_tests(self, now: datetime) -> None:
         """Test the batteries of which the bot says that a test would tell, where somebody does."""
         for kit in range(KITS):
-            asked = doubtful(self.past[kit].known.belief, USUAL_MINUTES)
+            asked = self._verdict(kit) == "unsure"
             if asked and self.rng.random() < self.world.tested:
                 self.tally.asked_tests += 1
                 self.tally.walks[-1] += 1
@@ -302,12 +303,15 @@ class Club:
         if self.habit != "bot":
             return
         for kit, cell in enumerate(self.cells):
-            if certainly_worn(self.past[kit].known.belief, USUAL_MINUTES):
+            if self._verdict(kit) in ("weak", "short uses"):
                 self.tally.accused += cell.healthy
                 self.tally.between += not cell.healthy and not cell.weak
                 self._settle(cell, found=True)
                 self.cells[kit] = battery(self.rng, self.world, healthy=True)
                 self.past[kit] = begun(USUAL_MINUTES, DRIVING_PERCENT, CURVE)
+
+    def _verdict(self, kit: int) -> str:
+        return health(self.past[kit].known.belief, _ASKED).verdict
 
     def _settle(self, cell: Battery, *, found: bool) -> None:
         """Count a weak battery once its fate is known."""
