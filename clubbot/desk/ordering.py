@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
+from clubbot.desk import notices
 from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.swept import Swept
 from clubbot.desk.trays import StoreRoom, look_round
-from clubbot.rules.calendar import ClubCalendar
+from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import KitTypeId, Reason, Refused
 from clubbot.rules.permissions import Deed
+from clubbot.rules.reminding import charge_list
 from clubbot.rules.results import (
     BalanceLine,
     MissingLine,
@@ -26,6 +30,7 @@ from clubbot.rules.stock.ordering import Part, Rhythm, advise
 from clubbot.store import clubs, stock
 from clubbot.store.engine import Tx
 from clubbot.store.ledger import Draft
+from clubbot.store.notices import NewNotice, NoticeRow
 
 WATCHED = timedelta(days=730)
 """How far back losses say something of the club as it is."""
@@ -94,6 +99,34 @@ def ordered(tx: Tx, who: Who, key: str) -> PartsOrdered | PartsOrder | Refused:
         return shown
     who.append(tx, drafts)
     return PartsOrdered(shown.lines)
+
+
+def due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
+    """Yield the order that the leaders are owed once a term, with the week's charge list."""
+    today = club.calendar.day_of(club.now)
+    for week_of in (today - 7 * DAY, today):
+        weekly = charge_list(week_of, club.calendar, club.row.settings)
+        if club.fresh(weekly) and _is_time(club, tx, weekly.at):
+            for person in club.leaders:
+                yield club.notice(notices.PARTS_ORDER, "term", weekly, person)
+
+
+def _is_time(club: Swept, tx: Tx, at: datetime) -> bool:
+    """Say whether a term's length has passed since the last order, or since the ledger began.
+
+    Said once for each such length, not every week until somebody orders.
+    """
+    base = stock.last_ordered(tx, club.row.id) or stock.begun(tx, club.row.id)
+    if base is None:
+        return False
+    rhythm = timedelta(days=club.row.settings.parts_order_days)
+    return (at - base) // rhythm > max((at - 7 * DAY - base) // rhythm, 0)
+
+
+def owed(tx: Tx, who: Who, row: NoticeRow) -> PartsOrder | None:
+    """Return what to order now; nothing where there are enough of all parts."""
+    shown = _advice(tx, who)[0]
+    return shown if shown.lines else None
 
 
 class _Ahead(NamedTuple):

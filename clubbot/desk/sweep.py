@@ -16,6 +16,7 @@ from clubbot.desk import (
     charging,
     chasing,
     notices,
+    ordering,
     replanning,
     stalled,
     storing,
@@ -112,6 +113,7 @@ def _due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     yield from storing.due(club)
     yield from busy.due(club)
     yield from stalled.due(club, tx)
+    yield from ordering.due(club, tx)
     yield from succession.due(club)
 
 

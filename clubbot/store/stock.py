@@ -56,6 +56,15 @@ def moments_of_use(tx: Tx, club: ClubId, since: datetime) -> list[datetime]:
     return [entry.happened_at for entries in given.values() for entry in entries]
 
 
+def last_ordered(tx: Tx, club: ClubId) -> datetime | None:
+    """Return when parts were ordered last."""
+    found = sa.select(sa.func.max(ENTRY.c.happened_at)).where(
+        ENTRY.c.club_id == club, ENTRY.c.kind == EntryKind.PARTS_ORDERED.value
+    )
+    last: datetime | None = tx.execute(found).scalar_one()
+    return last
+
+
 def begun(tx: Tx, club: ClubId) -> datetime | None:
     """Return when the first thing happened that the ledger knows of."""
     first = sa.select(ENTRY.c.happened_at).where(ENTRY.c.club_id == club)

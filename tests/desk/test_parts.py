@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 import pytest
 import sqlalchemy as sa
 
@@ -287,3 +289,18 @@ def test_a_club_with_two_kit_types_is_asked_whose_parts_they_are(listed: Club) -
     assert isinstance(result, Refused)
     assert sorted(result.facts["types"]) == sorted(["big kit", "robot kit"])  # type: ignore[call-overload]
     assert isinstance(listed.helper(parts.note, "bought 2 axles"), PartsNoted)
+
+
+def test_once_a_term_the_leaders_are_told_what_to_order_and_not_again(listed: Club) -> None:
+    _noted(listed, "D lost 2 cables")
+    told: list[tuple[str, str]] = []
+    for week in range(20):
+        friday = date(2026, 10, 2) + timedelta(days=7 * week)
+        listed.set(f"{friday} 17:10")
+        for name, said in listed.mail().items():
+            told += [(name, str(friday)) for each in said if isinstance(each, PartsOrder)]
+    assert told == [("Leader", "2027-01-22")], "on a Friday, sixteen weeks after the first entry"
+    shown = listed.leader(ordering.order)
+    listed.leader(ordering.ordered, shown.key)
+    listed.later(days=7)
+    assert not any(isinstance(e, PartsOrder) for said in listed.mail().values() for e in said)
