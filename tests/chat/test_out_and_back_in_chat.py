@@ -159,9 +159,11 @@ async def test_out_of_use_and_back_and_the_bookings_are_planned_anew(club: Club)
     assert gone.buttons == ["Undo"]
     club.hears_nothing("Sam")
     await club.says("Hana", "/out D Red")
-    club.answers("Hana", "D is out of use: bent <axle>", "/restore")
+    club.answers("Hana", "D is out of use. Take another", "/restore")
+    await club.says("Nora", "/kit D")
+    club.answers("Nora", "Out of use: bent <axle>")
     await club.says("Sam", "/kit D")
-    assert club.answers("Sam", "Out of use: bent <axle>").buttons == []
+    assert club.answers("Sam", "Out of use.").buttons == []
     await club.says("Hana", "/kit D")
     await club.presses("Hana", "Back in use")
     club.answers("Hana", "Kit D is in use")
