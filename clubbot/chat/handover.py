@@ -5,7 +5,7 @@ from __future__ import annotations
 from clubbot.chat.heard import number
 from clubbot.chat.lists import pressed
 from clubbot.chat.talk import Talk
-from clubbot.desk import handover, returning, swapping
+from clubbot.desk import handover, passing, returning, swapping
 from clubbot.desk import today as days
 
 
@@ -22,7 +22,7 @@ async def back(talk: Talk, text: str) -> None:
 
 
 async def pass_on(talk: Talk, text: str) -> None:
-    await talk.say(handover.pass_on, text)
+    await talk.say(passing.pass_on, text)
 
 
 async def kit(talk: Talk, text: str) -> None:
@@ -72,7 +72,7 @@ async def give_to(talk: Talk, facts: str) -> None:
 
 async def pass_to(talk: Talk, facts: str) -> None:
     team, _, kits = facts.partition(":")
-    await talk.press(handover.pass_to, [int(kit) for kit in kits.split(",")], int(team))
+    await talk.press(passing.pass_to, [int(kit) for kit in kits.split(",")], int(team))
 
 
 async def undo_it(talk: Talk, _: str) -> None:

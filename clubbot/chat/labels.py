@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import said
-from clubbot.desk import handover, labelling, scanning
+from clubbot.desk import handover, labelling, passing, scanning
 from clubbot.pictures.labels import labels as draw
 from clubbot.rules.results import LabelSheet
 
@@ -33,7 +33,7 @@ async def give_out(talk: Talk, label: str) -> None:
 
 
 async def pass_on(talk: Talk, label: str) -> None:
-    await talk.press(handover.pass_on, label)
+    await talk.press(passing.pass_on, label)
 
 
 async def wrong(talk: Talk, kit: str) -> None:

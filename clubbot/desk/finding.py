@@ -58,6 +58,18 @@ def find_team(text: str, teams: Mapping[TeamId, TeamRef]) -> tuple[TeamRef | Non
     return None, text.strip()
 
 
+def find_giver(text: str, teams: Mapping[TeamId, TeamRef]) -> tuple[TeamRef | None, str]:
+    """Return the first of two teams that a text names ("Red to Blue"), and the text without it."""
+    second, rest = find_team(text, teams)
+    first, _ = find_team(rest, teams)
+    if first is None or second is None:
+        return None, text
+    at = {each.id: text.lower().find(each.name.lower()) for each in (first, second)}
+    giver = min((first, second), key=lambda each: at[each.id])
+    start = at[giver.id]
+    return giver, f"{text[:start]} {text[start + len(giver.name) :]}".strip()
+
+
 _COUNT_WORDS = {"a": 1, "an": 1, "the": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5}
 
 

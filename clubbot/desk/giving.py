@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import NEW, Picture, assign
+from clubbot.desk.outcomes import as_they_stand
 from clubbot.rules.availability import Demand, Impossible, Limit, Possible, decide
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.late import due_on_open_day
@@ -68,12 +69,15 @@ def hand(tx: Tx, who: Who, seen: Picture, what: Handed) -> HandedOut | Refused:
     if what.booking and demand.count > what.booking.count:
         bookings.widen(tx, who.club, booking, demand.count)
     given = what.kits or tuple(k for k in chosen if not seen.kits[k].position.out)
+    others_before = as_they_stand(seen, answer.assignment)
     swaps = assign(tx, who, seen, {**answer.assignment, demand.booking: chosen})
     bookings.told(tx, who.club, booking, who.now)
     due = due_on_open_day(demand.window.end, seen.calendar)
     kind = EntryKind.PASSED_ON if what.passing else EntryKind.GIVEN_OUT
     team = what.team.id if what.team else None
-    detail = Detail(team, booking, due, before=what.before)
+    known = {each[0] for each in what.before}
+    moved = tuple(each for each in others_before if each[0] not in known)
+    detail = Detail(team, booking, due, before=(*what.before, *moved))
     who.append(tx, [Draft(kind, kit=kit, detail=detail) for kit in given])
     return HandedOut(
         kits=tuple(seen.kits[kit].ref for kit in seen.kits if kit in given),

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
-from clubbot.desk import correcting, counting, notices
+from clubbot.desk import correcting, counting, mixing, notices
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, end_of_use, hand
 from clubbot.desk.outcomes import due_today, end_where_all_back, out_lines
 from clubbot.rules.ledger import EntryKind
+from clubbot.rules.mixing import read_mixes
 from clubbot.rules.model import KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import read_labels
 from clubbot.rules.results import (
     HandedOut,
-    PassedOn,
     SaidBack,
     SessionHandedOut,
     TakenBack,
@@ -39,14 +40,29 @@ EARLY = timedelta(minutes=30)
 
 @deed(Deed.GIVE_OUT)
 def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | TeamNeeded | Refused:
-    """Give out what the text names: kits, a team's booking, or all of the session's bookings."""
-    seen = picture(tx, who, _about_now(tx, who))
+    """Give out what the text names: kits, a team's booking, or all of the session's bookings.
+
+    "D with tablet F" goes out as it is, and is asked about later.
+    """
+    plain, mixes = read_mixes(text)
+    if refused := mixing.unknown(tx, who, mixes):
+        return refused
+    given = _give_out(tx, who, plain)
+    if not isinstance(given, HandedOut | SessionHandedOut):
+        return given
+    several = given.given if isinstance(given, SessionHandedOut) else (given,)
+    out = [ref.id for each in several for ref in each.kits]
+    return replace(given, mixes=mixing.noted(tx, who, mixes, out))
+
+
+def _give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | TeamNeeded | Refused:
+    seen = picture(tx, who, about_now(tx, who))
     wanted = named(text, seen.kits, seen.teams)
     if isinstance(wanted, Refused):
         return wanted
     if not wanted.kits and wanted.team is None:
         return _session(tx, who, seen)
-    booking = _booking_for(who, seen, wanted)
+    booking = booking_for(who, seen, wanted)
     team = wanted.team or (seen.teams.get(booking.team) if booking and booking.team else None)
     if not wanted.kits and booking is None:
         return Refused(Reason.UNKNOWN_BOOKING, {"team": wanted.team.name if wanted.team else ""})
@@ -58,12 +74,12 @@ def give_out(tx: Tx, who: Who, text: str) -> HandedOut | SessionHandedOut | Team
 @deed(Deed.GIVE_OUT)
 def give_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> HandedOut | Refused:
     """Give these kits to a team, for its booking where it has one now."""
-    seen = picture(tx, who, _about_now(tx, who))
+    seen = picture(tx, who, about_now(tx, who))
     if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     ref = seen.teams[team]
     wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), ref, all=False)
-    return hand(tx, who, seen, Handed(_booking_for(who, seen, wanted), ref, tuple(kit_ids)))
+    return hand(tx, who, seen, Handed(booking_for(who, seen, wanted), ref, tuple(kit_ids)))
 
 
 @deed(Deed.GIVE_OUT)
@@ -97,7 +113,7 @@ def _session(tx: Tx, who: Who, seen: Picture) -> SessionHandedOut | Refused:
     return SessionHandedOut(tuple(given), tuple(seen.shown(booking) for booking in short))
 
 
-def _about_now(tx: Tx, who: Who) -> Window:
+def about_now(tx: Tx, who: Who) -> Window:
     """Return a window that all overlaps which may start now, or stand in the way of a use now."""
     end = end_of_use(clubs.calendar(tx, who.club, who.zone), who.now)
     return Window(who.now, max(end, who.now + EARLY + timedelta(seconds=1)))
@@ -109,7 +125,7 @@ def _may_start(who: Who, booking: LiveBooking) -> bool:
     return booking.window.start <= who.now + EARLY and booking.window.end > who.now
 
 
-def _booking_for(who: Who, seen: Picture, wanted: Named) -> LiveBooking | None:
+def booking_for(who: Who, seen: Picture, wanted: Named) -> LiveBooking | None:
     """Return the booking of now that kits or a team belong to, where it is beyond doubt."""
     now = [booking for booking in seen.bookings if _may_start(who, booking)]
     if wanted.team is not None:
@@ -197,7 +213,8 @@ def take(
     end_where_all_back(tx, who, known, {now.position.booking for now in out}, gone)
     still = [now.ref for now in known.values() if now.kit.id not in gone and due_today(who, now)]
     count = () if still else counting.due(tx, who)
-    return TakenBack(tuple(now.ref for now in out), tuple(still), count)
+    refs = tuple(now.ref for now in out)
+    return TakenBack(refs, tuple(still), count, mixing.asked_back(tx, who, gone))
 
 
 def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) -> SaidBack | Refused:
@@ -229,50 +246,6 @@ def what_is_out(tx: Tx, who: Who) -> WhatIsOut:
     return WhatIsOut(out_lines(tx, who, kits(tx, who.club)))
 
 
-@deed(Deed.PASS_ON)
-def pass_on(tx: Tx, who: Who, text: str) -> PassedOn | TeamNeeded | Refused:
-    """Pass kits from the team that has them to another, without the shelf in between."""
-    seen = picture(tx, who, _about_now(tx, who))
-    wanted = named(text, seen.kits, seen.teams)
-    if isinstance(wanted, Refused):
-        return wanted
-    if not wanted.kits:
-        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
-    if wanted.team is None:
-        refs = tuple(now.ref for now in wanted.kits)
-        return TeamNeeded(refs, tuple(seen.teams.values()), passing=True)
-    return _pass(tx, who, seen, wanted, wanted.team)
-
-
-@deed(Deed.PASS_ON)
-def pass_to(tx: Tx, who: Who, kit_ids: Sequence[KitId], team: TeamId) -> PassedOn | Refused:
-    """Pass these kits on to a team."""
-    seen = picture(tx, who, _about_now(tx, who))
-    if team not in seen.teams or any(kit not in seen.kits for kit in kit_ids):
-        return Refused(Reason.OUT_OF_DATE)
-    wanted = Named(tuple(seen.kits[kit] for kit in kit_ids), seen.teams[team], all=False)
-    return _pass(tx, who, seen, wanted, seen.teams[team])
-
-
-def _pass(tx: Tx, who: Who, seen: Picture, wanted: Named, team: TeamRef) -> PassedOn | Refused:
-    if not_out := [now for now in wanted.kits if not now.position.out]:
-        return Refused(Reason.NOT_OUT, {"labels": tuple(n.kit.label for n in not_out)})
-    if any(now.position.team == team.id for now in wanted.kits):
-        return Refused(Reason.ALREADY, {"what": "with team", "team": team.name})
-    ids = tuple(now.kit.id for now in wanted.kits)
-    before = {now.position.booking for now in wanted.kits}
-    booking = _booking_for(who, seen, wanted._replace(kits=()))
-    givers = bookings.by_id(tx, who.club, [giver for giver in before if giver is not None])
-    for giver in givers:
-        bookings.give_up(tx, who.club, giver, ids)
-    handed = Handed(booking, team, ids, passing=True, givers=tuple(givers.values()))
-    result = hand(tx, who, seen.without(ids), handed)
-    if isinstance(result, Refused):
-        return result
-    end_where_all_back(tx, who, dict(seen.kits), before, ids)
-    return PassedOn(result.kits, team, result.due)
-
-
 @deed(Deed.UNDO)
 def undo(tx: Tx, who: Who) -> Undone | Refused:
     """Take back the last thing this person did to kits, by corrections in the ledger.
@@ -287,8 +260,8 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
         return refused
     known = kits(tx, who.club)
     what = tuple(
-        (str(each.kind), known[each.kit].kit.label)
+        (str(each.kind), known[each.kit].kit.label if each.kit is not None else "")
         for each in entries
-        if each.kit is not None and each.kind is not EntryKind.CORRECTED
+        if each.kind is not EntryKind.CORRECTED
     )
     return Undone(what, entries[0].said_at, faults.take_back(tx, who.club, name, who.now))

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from clubbot.desk.acting import Who
+from clubbot.desk.fleet import Picture
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.calendar import DAY
 from clubbot.rules.late import is_late
-from clubbot.rules.ledger import Entry, EntryKind, Use, standing
+from clubbot.rules.ledger import Before, Entry, EntryKind, Use, standing
 from clubbot.rules.model import BookingId, KitId
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
@@ -51,6 +52,17 @@ def end_where_all_back(
         ]
         if booking is not None and not others:
             bookings.end(tx, who.club, booking, who.now)
+
+
+def as_they_stand(
+    seen: Picture, assignment: Mapping[BookingId, Sequence[KitId]]
+) -> tuple[Before, ...]:
+    """Return the bookings that an assignment changes, so that undoing it finds them as they are."""
+    return tuple(
+        (each.id, each.count, each.chosen, each.named)
+        for each in seen.bookings
+        if set(assignment.get(each.id, each.chosen)) != set(each.chosen)
+    )
 
 
 def follow_undoing(
@@ -139,23 +151,40 @@ def _as_before(tx: Tx, who: Who, known: Mapping[KitId, KitNow], undone: Sequence
     one in its place stays.
     """
     was = {each[0]: each for entry in reversed(undone) for each in entry.detail.before}
+    found = bookings.by_id(tx, who.club, was)
+    unusable = {kit for kit, now in known.items() if now.position.use is not Use.IN_USE}
+    unusable |= {kit for kit, now in known.items() if now.position.out}
     gap = timedelta(minutes=who.settings.gap_minutes)
-    for booking in bookings.by_id(tx, who.club, was).values():
-        _, count, chosen, named = was[booking.id]
-        out = [kit for kit, now in known.items() if now.position.booking == booking.id]
-        near = bookings.between(tx, who.club, booking.window, gap)
-        gone = {kit for other in near if other.id != booking.id for kit in other.chosen}
-        gone |= {kit for kit, now in known.items() if now.position.use is not Use.IN_USE}
-        gone |= {kit for kit, now in known.items() if now.position.out}
-        again = [kit for kit in chosen if kit in booking.chosen or kit not in gone]
-        count = max(count, len(out))
-        kept = list(dict.fromkeys((*out, *again, *booking.chosen)))[:count]
-        lost = [kit for kit in booking.chosen if kit not in kept]
-        unnamed = [kit for kit in named if kit in booking.chosen and kit not in booking.named]
-        fresh = [kit for kit in kept if kit not in booking.chosen or kit in unnamed]
-        bookings.drop(tx, who.club, booking.id, [*lost, *unnamed])
-        bookings.choose(tx, who.club, booking.id, fresh, frozenset(named), who.now)
-        bookings.widen(tx, who.club, booking.id, count)
+    kept: dict[BookingId, list[KitId]] = {}
+    # Those that change together find their kits again with one another first; then what is
+    # still wanting is filled up with what they have now.
+    for fill in (False, True):
+        for booking in found.values():
+            count, chosen = was[booking.id][1:3]
+            out = [kit for kit, now in known.items() if now.position.booking == booking.id]
+            near = bookings.between(tx, who.club, booking.window, gap)
+            gone = {k for b in near if b.id != booking.id for k in kept.get(b.id, ())}
+            gone |= {k for b in near if b.id not in found for k in b.chosen}
+            wanted = [kit for kit in chosen if kit in booking.chosen or kit not in unusable]
+            wanted = [*out, *wanted, *(booking.chosen if fill else ())]
+            fitting = [kit for kit in dict.fromkeys(wanted) if kit in out or kit not in gone]
+            kept[booking.id] = fitting[: max(count, len(out))]
+    for booking in found.values():
+        bookings.drop(tx, who.club, booking.id, booking.chosen)
+    for booking in found.values():
+        count, _, named = was[booking.id][1:]
+        _choose_again(tx, who, booking, kept[booking.id], frozenset(named))
+        bookings.widen(tx, who.club, booking.id, max(count, len(kept[booking.id])))
+
+
+def _choose_again(
+    tx: Tx, who: Who, booking: LiveBooking, kept: Sequence[KitId], named: frozenset[KitId]
+) -> None:
+    """Choose kits for a booking that has none; what people weren't told yet may still move."""
+    untold = {kit for kit in booking.chosen if kit not in booking.told}
+    for told_at, those in ((who.now, set(kept) - untold), (None, untold & set(kept))):
+        chosen = [kit for kit in kept if kit in those]
+        bookings.choose(tx, who.club, booking.id, chosen, named, told_at)
 
 
 def due_today(who: Who, now: KitNow) -> bool:

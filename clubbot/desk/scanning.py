@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from clubbot.desk import notices, today
+from clubbot.desk import mixing, notices, today
 from clubbot.desk.acting import (
     Answer,
     Asking,
@@ -25,7 +25,6 @@ from clubbot.rules.faults import FaultReading
 from clubbot.rules.labels import Thing
 from clubbot.rules.model import KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed, may
-from clubbot.rules.reminding import sending_time
 from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
@@ -42,10 +41,9 @@ from clubbot.rules.results import (
     WhatIsWrong,
 )
 from clubbot.store import clubs, dialogues, losses, people, tags
-from clubbot.store import notices as rows
 from clubbot.store.engine import Store, Tx
 from clubbot.store.kits import kits
-from clubbot.store.notices import NewNotice, NoticeRow
+from clubbot.store.notices import NoticeRow
 from clubbot.store.tags import TagRow
 
 STEP = "what is wrong"
@@ -201,13 +199,7 @@ def mixed(tx: Tx, who: Who, kit_ids: Sequence[KitId]) -> MixNoted | Refused:
     if len(kit_ids) != 2 or not all(kit in known for kit in kit_ids):
         return Refused(Reason.OUT_OF_DATE)
     unit, tablet = (known[kit] for kit in kit_ids)
-    refs = MixNoted(unit.ref, tablet.ref)
-    if any((each.unit, each.tablet) == tuple(kit_ids) for each in tags.mixes(tx, who.club)):
-        return refs
-    mix = tags.add_mix(tx, who.club, unit.kit.id, tablet.kit.id, who.person, who.now)
-    due = unit.position.due or who.now + timedelta(minutes=90)
-    _ask(tx, who, mix, due + timedelta(minutes=who.settings.grace_minutes))
-    return refs
+    return mixing.note(tx, who, unit, tablet)
 
 
 @deed(Deed.TAKE_BACK)
@@ -232,30 +224,8 @@ def _settle(tx: Tx, who: Who, number: int, *, apart: bool) -> MixSettled | Refus
     else:
         calendar = clubs.calendar(tx, who.club, who.zone)
         day = calendar.next_open_day(calendar.day_of(who.now))
-        _ask(tx, who, mix.id, calendar.instant(day, who.settings.morning_at))
+        mixing.ask(tx, who, mix.id, calendar.instant(day, who.settings.morning_at))
     return MixSettled(known[mix.unit].ref, known[mix.tablet].ref, apart)
-
-
-def _ask(tx: Tx, who: Who, mix: int, at: datetime) -> None:
-    """Owe the adults the question whether a mix is put right."""
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    adults = [row for row in people.people(tx, who.club) if row.role.adult]
-    rows.add(
-        tx,
-        who.club,
-        [
-            NewNotice(
-                kind=notices.MIX,
-                subject=f"mix {mix}",
-                occurrence=at.isoformat(),
-                person=row.id,
-                due_at=at,
-                send_at=sending_time(at, row.role, calendar, who.settings),
-                useful_until=at + _USEFUL,
-            )
-            for row in adults
-        ],
-    )
 
 
 # -- what notices say -----------------------------------------------------------------------------

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.fleet import Picture, assign, picture
+from clubbot.desk.outcomes import as_they_stand
 from clubbot.desk.today import not_ready
 from clubbot.rules.availability import Possible, decide
 from clubbot.rules.ledger import Detail, EntryKind
@@ -86,10 +87,11 @@ def _swap(
     chosen = answer.assignment[booking.id]
     fresh = next(kit for kit in chosen if kit not in booking.chosen)
     position = seen.kits[old].position
+    before = as_they_stand(seen, answer.assignment)
     swaps = assign(tx, who, seen, answer.assignment)
     bookings.told(tx, who.club, booking.id, who.now)
     if position.booking == booking.id and position.out:
-        detail = Detail(team=position.team, booking=booking.id, due=position.due)
+        detail = Detail(position.team, booking.id, position.due, before=before)
         who.append(
             tx,
             [

@@ -116,6 +116,7 @@ class Reason(StrEnum):
     KIT_TAKEN = "kit-taken"
     ALREADY = "already"
     NOT_OUT = "not-out"
+    NOTHING_WITH = "nothing-with"
     TOO_EARLY = "too-early"
     NOTHING_TO_GIVE_OUT = "nothing-to-give-out"
     OUT_OF_USE = "out-of-use"

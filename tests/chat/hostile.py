@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from clubbot.chat.words import SAID
 from clubbot.chat.words.fault import SYMPTOMS
-from clubbot.chat.words.minding import KINDS as KINDS_OFF
 from clubbot.chat.words.mending import STEPS
+from clubbot.chat.words.minding import KINDS as KINDS_OFF
 from clubbot.desk.acting import View
 from clubbot.rules import results
 from clubbot.rules.faults.knowledge import known
@@ -331,6 +331,7 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     | st.fixed_dictionaries({"what": st.just("with team"), "team": NAMES})
     | st.fixed_dictionaries({"what": st.just("in the club"), "club": typed(80)})
     | st.fixed_dictionaries({"what": NAMES, "labels": _KITS, "word": st.just("")}),
+    Reason.NOTHING_WITH: st.fixed_dictionaries({"team": NAMES}),
     Reason.NOT_OUT: st.fixed_dictionaries({"labels": _KITS}),
     Reason.TOO_EARLY: st.fixed_dictionaries({"start": MOMENTS}),
     Reason.OUT_OF_USE: st.fixed_dictionaries({"label": LABELS, "note": WORDS}),

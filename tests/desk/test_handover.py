@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import booking, charging, fault, handover, today
+from clubbot.desk import booking, charging, fault, handover, passing, today
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
@@ -249,7 +249,7 @@ def test_a_student_speaks_for_their_own_teams_kits_only(session: Club) -> None:
 
 def test_a_kit_passed_on_goes_to_the_other_team_without_the_shelf(session: Club) -> None:
     session.helper(handover.give_out, "Red")
-    passed = session.helper(handover.pass_on, "A to Blue")
+    passed = session.helper(passing.pass_on, "A to Blue")
     assert isinstance(passed, PassedOn)
     assert (labels(passed.kits), passed.team.name) == ("A", "Blue")
     assert session.stands("A").position.team == session.team("Blue")
@@ -261,8 +261,8 @@ def test_passing_on_what_is_on_the_shelf_or_with_that_team_already_is_refused(
     session: Club,
 ) -> None:
     session.helper(handover.give_out, "Red")
-    assert session.helper(handover.pass_on, "E to Blue").reason is Reason.NOT_OUT
-    assert session.helper(handover.pass_on, "A to Red").reason is Reason.ALREADY
+    assert session.helper(passing.pass_on, "E to Blue").reason is Reason.NOT_OUT
+    assert session.helper(passing.pass_on, "A to Red").reason is Reason.ALREADY
 
 
 def test_a_promise_later_in_the_session_stands_in_the_way_of_giving_out_without_a_booking(
@@ -283,7 +283,7 @@ def test_a_promise_to_a_third_team_stands_in_the_way_of_passing_on(store: Store)
     club.set(SESSION)
     club.helper(handover.give_out, "A for Red")
     before = dump(club.store)
-    refused = club.helper(handover.pass_on, "A to Blue")
+    refused = club.helper(passing.pass_on, "A to Blue")
     assert refused.reason is Reason.KIT_TAKEN
     assert dump(club.store) == before
 
@@ -294,7 +294,7 @@ def test_passing_on_undone_gives_the_kit_back_to_the_first_team_and_keeps_its_bo
     session.helper(handover.give_out, "Red")
     before = session.stands("A").position
     session.later(minutes=10)
-    session.helper(handover.pass_on, "A to Blue")
+    session.helper(passing.pass_on, "A to Blue")
     session.later(minutes=1)
     undone = session.helper(handover.undo)
     assert undone.what == (("passed on", "A"),)
@@ -309,7 +309,7 @@ def test_passing_on_undone_gives_the_kit_back_to_the_first_team_and_keeps_its_bo
 def test_passing_the_only_kit_on_undone_opens_its_booking_again(session: Club) -> None:
     session.helper(handover.give_out, "Blue")
     session.later(minutes=10)
-    session.helper(handover.pass_on, "D to Red")
+    session.helper(passing.pass_on, "D to Red")
     session.later(minutes=1)
     session.helper(handover.undo)
     assert session.stands("D").position.team == session.team("Blue")
@@ -324,7 +324,7 @@ def test_passing_on_into_a_booking_undone_leaves_that_booking_its_kits(session: 
     session.helper(handover.give_out, "Red")
     session.helper(handover.give_out, "Blue")
     session.later(minutes=10)
-    session.helper(handover.pass_on, "A to Blue")
+    session.helper(passing.pass_on, "A to Blue")
     session.later(minutes=1)
     session.helper(handover.undo)
     free = session.student(booking.free, "Fri 16:00-17:00")

@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from clubbot.desk import booking, fault, handover
+from clubbot.desk import booking, fault, handover, passing
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Window
 from clubbot.rules.results import HandedOut, PassedOn, SessionHandedOut
@@ -58,7 +58,7 @@ def _do(club: Club, deed: tuple[Any, ...], last: list[object]) -> None:
             club.leader(handover.back, out[which % len(out)])
             last.clear()
         case ("pass on", which, team) if out := club.out():
-            last.append(club.leader(handover.pass_on, f"{out[which % len(out)]} to {team}"))
+            last.append(club.leader(passing.pass_on, f"{out[which % len(out)]} to {team}"))
         case ("cancel", number):
             club.leader(booking.cancel, number)
         case ("change use", kit):

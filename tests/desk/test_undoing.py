@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from clubbot.desk import afterwards, booking, fault, handover
+from clubbot.desk import afterwards, booking, fault, handover, passing
 from clubbot.rules.model import Refused, Window
 from clubbot.rules.results import EveningWritten, HandedOut, PassedOn
 from clubbot.store import bookings
@@ -60,7 +60,7 @@ def named(club: Club) -> Club:
 
 def test_a_kit_passed_on_and_back_by_undoing_is_the_one_asked_for_by_name(named: Club) -> None:
     named.helper(handover.give_out, "A B for Red")
-    _undone(named, handover.pass_on, "A to Blue", PassedOn)
+    _undone(named, passing.pass_on, "A to Blue", PassedOn)
 
 
 def test_one_kit_more_than_booked_and_undone_leaves_the_booking_as_it_was(named: Club) -> None:
@@ -144,7 +144,7 @@ def test_whatever_is_given_out_or_passed_on_undoing_leads_back_to_before(
         club.later(minutes=1)
     before = _standing(club)
     team = data.draw(st.sampled_from(["Red", "Blue"]))
-    deed = data.draw(st.sampled_from([handover.give_out, handover.pass_on]))
+    deed = data.draw(st.sampled_from([handover.give_out, passing.pass_on]))
     if isinstance(club.helper(deed, f"{' '.join(data.draw(labels))} for {team}"), Refused):
         return
     club.later(minutes=1)

@@ -73,8 +73,6 @@ from clubbot.rules.results.club import (
     ConfirmClosing,
     ConfirmLeaving,
     Forgot,
-    GroupLetGo,
-    GroupLinked,
     Invited,
     Knocked,
     KnockView,
@@ -149,6 +147,14 @@ from clubbot.rules.results.fitting import (
     ThingFitted,
     ThingListed,
     ThingTakenOff,
+)
+from clubbot.rules.results.group import (
+    AnnouncementsSet,
+    DaysAnnounced,
+    GroupLetGo,
+    GroupLinked,
+    MoveAnnounced,
+    SchoolsYesNeeded,
 )
 from clubbot.rules.results.handover import (
     DayLists,
@@ -299,6 +305,7 @@ from clubbot.rules.results.testday import TestDayOver, TestDayReady, TestDayRuns
 __all__ = [
     "AboutMe",
     "AdultRef",
+    "AnnouncementsSet",
     "AwayAsks",
     "AwayLine",
     "AwayNoted",
@@ -360,6 +367,7 @@ __all__ = [
     "DangerTaken",
     "DangerUnanswered",
     "DayLists",
+    "DaysAnnounced",
     "DueSoon",
     "EveningRead",
     "EveningWritten",
@@ -445,6 +453,7 @@ __all__ = [
     "MixAsked",
     "MixNoted",
     "MixSettled",
+    "MoveAnnounced",
     "Mutes",
     "MyBookings",
     "MyData",
@@ -492,6 +501,7 @@ __all__ = [
     "ScanAction",
     "Scanned",
     "ScannedByStranger",
+    "SchoolsYesNeeded",
     "SentLine",
     "SentPage",
     "SerialWanted",

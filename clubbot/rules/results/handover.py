@@ -9,6 +9,7 @@ from typing import Literal
 from clubbot.rules.model import KitId
 from clubbot.rules.results.counting import CountLine
 from clubbot.rules.results.fault import FaultLine
+from clubbot.rules.results.mixing import MixAsked, MixNoted
 from clubbot.rules.results.shared import BookingView, KitRef, SessionRef, Swap, TeamRef
 
 
@@ -19,6 +20,7 @@ class HandedOut:
     due: datetime
     number: int | None = None
     swaps: tuple[Swap, ...] = ()
+    mixes: tuple[MixNoted, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,7 @@ class SessionHandedOut:
 
     given: tuple[HandedOut, ...]
     short: tuple[BookingView, ...] = ()
+    mixes: tuple[MixNoted, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +48,15 @@ class SaidBack:
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """`still_out` are the kits that are out and due by now; `count` those to count then."""
+    """`still_out` are the kits that are out and due by now; `count` those to count then.
+
+    `mixes` are questions: are these units and tablets apart again?
+    """
 
     kits: tuple[KitRef, ...]
     still_out: tuple[KitRef, ...] = ()
     count: tuple[CountLine, ...] = ()
+    mixes: tuple[MixAsked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +191,10 @@ class KitCard:
 
 @dataclass(frozen=True, slots=True)
 class Undone:
-    """`what` are (kind of entry, label) of all that was taken back; `faults` went with it."""
+    """`what` are (kind of entry, label) of all that was taken back; `faults` went with it.
+
+    What is about no kit, such as spares that were bought, has an empty label.
+    """
 
     what: tuple[tuple[str, str], ...]
     said_at: datetime

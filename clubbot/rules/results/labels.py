@@ -85,24 +85,6 @@ class WhatIsWrong:
 
 
 @dataclass(frozen=True, slots=True)
-class MixNoted:
-    """The tablet of one kit is with the unit of another."""
-
-    unit: KitRef
-    tablet: KitRef
-
-
-@dataclass(frozen=True, slots=True)
-class MixAsked:
-    """Later: is each of them back with its own kit?"""
-
-    mix: int
-    unit: KitRef
-    tablet: KitRef
-    noted_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
 class MixSettled:
     """Whether they are apart again; where not, it is asked again on the next open day."""
 
