@@ -122,7 +122,6 @@ class Reason(StrEnum):
     OUT_OF_USE = "out-of-use"
     ON_HOLD = "on-hold"
     SAY_WHAT = "say-what"
-    FIX_NEEDED = "fix-needed"
     NOTHING_TO_UNDO = "nothing-to-undo"
     LATER_ENTRIES = "later-entries"
     CODE_WRONG = "code-wrong"

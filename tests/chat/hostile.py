@@ -337,7 +337,6 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.OUT_OF_USE: st.fixed_dictionaries({"label": LABELS, "note": WORDS}),
     Reason.ON_HOLD: st.fixed_dictionaries({"label": LABELS, "note": WORDS}),
     Reason.AWAY_TOO: st.fixed_dictionaries({"name": NAMES}),
-    Reason.FIX_NEEDED: st.fixed_dictionaries({"number": NUMBERS}),
     Reason.LATER_ENTRIES: st.fixed_dictionaries(
         {"label": LABELS, "what": st.sampled_from([str(k) for k in EntryKind]), "at": MOMENTS}
     )

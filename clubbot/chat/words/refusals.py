@@ -260,9 +260,6 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.OUT_OF_USE: _out_of_use,
     Reason.ON_HOLD: _on_hold,
     Reason.SAY_WHAT: _fixed("What is wrong? In one sentence, such as: /fault D won't start"),
-    Reason.FIX_NEEDED: lambda facts, view: (
-        f"What was done? Such as: /fixed {facts['number']} new cable"
-    ),
     Reason.NOTHING_TO_UNDO: _fixed("There is nothing of yours to undo."),
     Reason.LATER_ENTRIES: _later_entries,
     Reason.CODE_WRONG: _fixed("That code isn't good here, or no longer. Ask for a new link."),
