@@ -103,6 +103,25 @@ def test_the_published_arithmetic_of_two_jobs() -> None:
     assert expected((1, 0), shares, tells, minutes, 0) == pytest.approx(46 / 12)
 
 
+def test_the_best_order_may_be_neither_the_likeliest_nor_the_cheapest_first() -> None:
+    """Probabilities .2, .5 and .3, costs 1, 5 and 2: all six orders, worked out by hand from
+    Heckerman, Breese and Rommelse's expected cost of repair; constructed, no published source."""
+    shares, minutes = [0.2, 0.5, 0.3], [1.0, 5.0, 2.0]
+    tells = [[1.0 if cause == place else 0.0 for cause in range(3)] for place in range(3)]
+    costs = {
+        (0, 2, 1): 5.1,
+        (2, 0, 1): 5.2,
+        (0, 1, 2): 5.6,
+        (2, 1, 0): 5.7,
+        (1, 0, 2): 6.1,
+        (1, 2, 0): 6.2,
+    }
+    for order, cost in costs.items():
+        assert expected(order, shares, tells, minutes, 0) == pytest.approx(cost, abs=1e-9)
+    assert by_ratio(shares, tells, minutes) == [0, 2, 1]
+    assert cheapest(shares, tells, minutes, 1000)[0] == (0, 2, 1)
+
+
 LONGEST_LISTS = (Symptom.WILL_NOT_CONNECT, Symptom.UNCLEAR, Symptom.MOTOR_FAULT)
 
 
@@ -227,6 +246,18 @@ def test_in_a_session_another_kit_comes_before_a_long_search_and_a_quick_likely_
     slow = next_step(known(), Symptom.LOSES_POWER, [], Hands.HELPER, in_session=True)
     assert isinstance(slow, Ended)
     assert slow.end is End.SWAP
+
+
+def test_in_a_session_without_another_kit_to_be_had_a_check_is_dearer_to_leave_out() -> None:
+    """Nobody can swap: checking goes on as long as an adult's time is worth it, two at most."""
+    first = next_step(known(), Symptom.LOSES_POWER, [], Hands.HELPER, in_session=True, spare=False)
+    assert isinstance(first, Check)
+    done = [("restart", Outcome.SAME), ("plugs-home", Outcome.SAME)]
+    ended = next_step(
+        known(), Symptom.LOSES_POWER, done, Hands.HELPER, in_session=True, asked=2, spare=False
+    )
+    assert isinstance(ended, Ended)
+    assert ended.end is End.ADULT
 
 
 def test_a_check_that_did_not_help_speaks_against_its_causes_and_cant_says_nothing() -> None:
