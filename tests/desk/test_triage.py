@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubbot.desk import fault, mending, triage
+from clubbot.desk import booking, fault, handover, mending, triage
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.model import FaultId, Reason, Refused, Role
 from clubbot.rules.results import CheckAsked, CheckingEnded, FaultReported
@@ -164,3 +164,40 @@ def test_later_or_on_another_kit_or_of_another_kind_it_is_a_new_fault(club: Club
         assert club.student(fault.report, said).fault.id != which
     club.later(days=15)
     assert reported(club) != which
+
+
+# -- while a session runs ----------------------------------------------------------------------
+
+
+def test_in_a_session_it_stops_soon_for_everybody_with_a_kit_to_take_and_an_adult_may_go_on(
+    club: Club,
+) -> None:
+    club.leader(booking.request, "D for Red Fri 15:30-17:00")
+    club.set("2026-10-02 15:35")
+    club.helper(handover.give_out, "")
+    which = reported(club, "kit D loses power and cuts out all the time")
+    for who in (club.student, club.helper, club.leader):
+        ended = who(triage.check, which)
+        assert isinstance(ended, CheckingEnded)
+        assert ended.end == "swap"
+        assert ended.offer is not None
+    assert club.leader(triage.check, which).go_on
+    assert not club.student(triage.check, which).go_on
+    assert isinstance(club.leader(triage.check_on, which), CheckAsked)
+    assert club.student(triage.check_on, which).reason is Reason.NOT_ALLOWED
+
+
+def test_where_every_kit_is_out_there_is_nothing_to_swap_and_two_checks_are_asked_at_most(
+    club: Club,
+) -> None:
+    club.leader(booking.request, "6 kits for Red Fri 15:30-17:00")
+    club.set("2026-10-02 15:35")
+    club.helper(handover.give_out, "")
+    which = reported(club, OLD)
+    step = club.student(triage.check, which)
+    asked = 0
+    while isinstance(step, CheckAsked):
+        asked += 1
+        step = club.student(triage.checked, which, step.code, "same")
+    assert asked == 2
+    assert (step.end, step.offer) == ("adult", None)
