@@ -88,7 +88,8 @@ def _negative_binomial(shape: float, more: float, number: int) -> float:
 def test_the_recursion_is_the_sum_over_all_numbers_of_bouts(seen: Seen, ahead: int) -> None:
     shape = RARELY[seen.big] * seen.pieces * WORTH + len(seen.bouts)
     more = ahead / (WORTH + seen.sessions + ahead)
-    sizes = np.bincount([1, *seen.bouts]) / (1 + len(seen.bouts))
+    thought = shape - len(seen.bouts)
+    sizes = np.bincount([1, *seen.bouts], [thought] + [1.0] * len(seen.bouts)) / shape
     total, of_so_many = np.zeros(12), np.array([1.0])
     for bouts in range(12):
         here = of_so_many[:12]

@@ -209,7 +209,8 @@ def order(result: PartsOrder, view: View) -> Reply:
     if not result.seen:
         lines.append("No kit has gone out yet: these are first guesses.")
     if result.enough:
-        lines.append(f"Enough of {result.enough} other parts.")
+        many = "" if result.enough == 1 else "s"
+        lines.append(f"Enough of {result.enough} other part{many}.")
     lines.append("Other delivery time or rhythm? /settings parts delivery 14, parts order 112")
     return Reply("\n".join(lines), ((button("I have ordered this", "partsordered", result.key),),))
 

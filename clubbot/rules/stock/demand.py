@@ -46,14 +46,17 @@ class Seen:
 
 def chances(seen: Seen, ahead: float) -> Iterator[float]:
     """Yield the chance that none, one, two ... are lost in the sessions ahead."""
-    shape = RARELY[seen.big] * max(seen.pieces, 1) * WORTH + len(seen.bouts)
-    return _sums(shape, WORTH + seen.sessions, ahead, _sizes(seen.bouts))
+    before = RARELY[seen.big] * max(seen.pieces, 1) * WORTH
+    sizes = _sizes(before, seen.bouts)
+    return _sums(before + len(seen.bouts), WORTH + seen.sessions, ahead, sizes)
 
 
-def _sizes(bouts: Sequence[int]) -> list[float]:
-    """Return how likely a bout is of 0, 1, 2 ... pieces; a bout of one is taken as seen before."""
-    counted = Counter([1, *bouts])
-    return [counted[size] / counted.total() for size in range(max(counted) + 1)]
+def _sizes(before: float, bouts: Sequence[int]) -> list[float]:
+    """Return how likely a bout is of 0, 1, 2 ... pieces; those thought of before were of one."""
+    counted = Counter(bouts)
+    weights = [float(counted[size]) for size in range(max([1, *bouts]) + 1)]
+    weights[1] += before
+    return [weight / (before + len(bouts)) for weight in weights]
 
 
 def _sums(shape: float, rate: float, ahead: float, sizes: Sequence[float]) -> Iterator[float]:
