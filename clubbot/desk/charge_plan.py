@@ -12,6 +12,7 @@ from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.assumed import AIM, SURE
 from clubbot.rules.energy.belief import Belief, after
 from clubbot.rules.energy.events import Charged
+from clubbot.rules.energy.filling import towards_full
 from clubbot.rules.energy.hours import attended
 from clubbot.rules.energy.needs import STEP, Needs, Task, needs
 from clubbot.rules.energy.plan import Bays, charge_plan, what_helps
@@ -74,6 +75,7 @@ def steps(
         plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
         if not plan.short:
             break
+    plan = towards_full(plan, tasks, hours)
     helps = what_helps(tasks, hours, bays)
     beyond = tuple(refs[kit] for (kit, own), each in found.items() if each.needs.beyond and not own)
     return ChargeSteps(

@@ -25,6 +25,7 @@ from typing import Literal
 import numpy as np
 
 from clubbot.rules.energy.assumed import AIM, SURE, USUAL
+from clubbot.rules.energy.filling import towards_full
 from clubbot.rules.energy.health import Need, health
 from clubbot.rules.energy.needs import Task, needs, used
 from clubbot.rules.energy.plan import Stretch, charge_plan
@@ -192,14 +193,14 @@ class Club:
         self, now: datetime, meetings: list[Window], booked: list[list[int]]
     ) -> Iterable[Stretch]:
         hours = _hours(now, meetings[-1].start)
-        plan = None
         for window, kits in zip(meetings, booked, strict=True):
             self._spared(window, kits)
         for sure in (AIM, SURE):
-            plan = charge_plan(self._tasks(now, meetings, booked, sure), hours, BAYS, seconds=0)
+            tasks = self._tasks(now, meetings, booked, sure)
+            plan = charge_plan(tasks, hours, BAYS, seconds=0)
             if not plan.short:
                 break
-        return plan.stretches
+        return towards_full(plan, tasks, hours).stretches
 
     def _spared(self, window: Window, kits: list[int]) -> None:
         """Book another kit in place of one that might not last even when full."""

@@ -137,7 +137,7 @@ def test_where_no_adult_is_there_in_time_the_list_says_so_and_what_would_help(us
 
 
 def test_a_full_charge_is_enough_for_three_usual_sessions_and_not_for_four(club: Club) -> None:
-    club.leader(club_desk.set_hours, "Mon 13:00-15:00, Fri 13:00-15:00")
+    club.leader(club_desk.set_hours, "Wed 13:00-15:00")
     club.leader(charging.charged, "A")
     for booked in ("Fri 15:30-17:00", "Mon 16:00-17:30", "Tue 16:00-17:30"):
         club.leader(booking.request, f"A for Red {booked}")
@@ -145,4 +145,15 @@ def test_a_full_charge_is_enough_for_three_usual_sessions_and_not_for_four(club:
     club.leader(booking.request, "A for Red Wed 16:00-17:30")
     (step,) = _plan(club).steps
     assert step.kit.label == "A"
-    assert step.window.end <= club.at("2026-10-05 17:30")
+    assert club.at("2026-10-07 13:00") <= step.window.start
+    assert step.window.end <= club.at("2026-10-07 16:00")
+
+
+def test_where_an_adult_is_there_anyway_a_third_session_is_made_surer_than_nine_in_ten(
+    club: Club,
+) -> None:
+    club.leader(club_desk.set_hours, "Mon 13:00-15:00")
+    club.leader(charging.charged, "A")
+    for booked in ("Fri 15:30-17:00", "Mon 16:00-17:30", "Tue 16:00-17:30"):
+        club.leader(booking.request, f"A for Red {booked}")
+    assert [step.kit.label for step in _plan(club).steps] == ["A"]

@@ -25,7 +25,8 @@ _MOST_A_DAY = 180
 class Task:
     """A charge: so many minutes between `window`'s ends, while the kit isn't out (`busy`).
 
-    `own`: of the kit's tablet, on a charger of its own.
+    `own`: of the kit's tablet, on a charger of its own. `more`: minutes that it would still take
+    to be full.
     """
 
     kit: KitId
@@ -33,6 +34,7 @@ class Task:
     window: Window
     busy: tuple[Window, ...] = ()
     own: bool = False
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +138,7 @@ def _charge(
     deadline = uses[covered].start
     start = uses[first - 1].end if first else free_from
     window = Window(min(start, deadline - STEP), deadline)
-    task = _task(kit, minutes, window, uses[first:covered])
+    task = _task(kit, minutes, window, uses[first:covered], curve.minutes(before.level.low))
     done = after(before, [OnCharger(task.minutes, curve), *drives[first : first + whole]])
     return _Charge(task, done, first + whole)
 
@@ -187,9 +189,12 @@ def _shared(one: Window, other: Window) -> float:
     return max(0.0, length.total_seconds() / 60)
 
 
-def _task(kit: KitId, minutes: float, window: Window, busy: Sequence[Window]) -> Task:
+def _task(
+    kit: KitId, minutes: float, window: Window, busy: Sequence[Window], full: float = 0.0
+) -> Task:
     steps = max(1, ceil(minutes / STEP_MINUTES))
-    return Task(kit, steps * STEP_MINUTES, window, tuple(busy))
+    more = max(0, ceil(full / STEP_MINUTES) - steps)
+    return Task(kit, steps * STEP_MINUTES, window, tuple(busy), more=more * STEP_MINUTES)
 
 
 def _lasts(belief: Belief, drives: Sequence[Drove], sure: float) -> bool:
