@@ -9,7 +9,7 @@ from typing import Any
 from clubbot.desk.acting import Asking, Who
 from clubbot.rules.calendar import ClubCalendar
 from clubbot.rules.model import ClubId, PersonId, Role, TeamId
-from clubbot.rules.muting import CAN_WAIT, in_session, next_list
+from clubbot.rules.muting import can_wait, next_list
 from clubbot.rules.reminding import evening_before, sending_time
 from clubbot.rules.results import BookingView, Swap
 from clubbot.store import answering, clubs, kits, people
@@ -92,7 +92,7 @@ def tell(
                 occurrence=occurrence or who.deed,
                 person=person,
                 due_at=who.now,
-                send_at=who.now if urgent else _sending(tx, who, roles[person], kind),
+                send_at=who.now if urgent else _sending(tx, who, person, roles[person], kind),
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
@@ -104,10 +104,10 @@ def tell(
     )
 
 
-def _sending(tx: Tx, who: Who, role: Role, kind: str) -> datetime:
-    """Return when it goes out: what can wait goes with an adult's next list, but for a session."""
+def _sending(tx: Tx, who: Who, person: PersonId, role: Role, kind: str) -> datetime:
+    """Return when it goes out: at once, with an adult's next list, or after the quiet hours."""
     calendar, at = clubs.calendar(tx, who.club, who.zone), who.now
-    if role.adult and kind in CAN_WAIT and not in_session(at, calendar):
+    if role.adult and can_wait(kind, person, at, calendar):
         at = next_list(at, calendar, who.settings)
     return sending_time(at, role, calendar, who.settings)
 

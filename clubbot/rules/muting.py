@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from clubbot.rules.calendar import DAY, ClubCalendar
-from clubbot.rules.model import NoticeId, Role
+from clubbot.rules.model import NoticeId, PersonId, Role
 from clubbot.rules.reminding import charge_list, morning_list
 from clubbot.rules.settings import ClubSettings
 
@@ -60,13 +60,20 @@ _FAR = 8
 _AROUND = timedelta(minutes=30)
 
 
-def in_session(now: datetime, calendar: ClubCalendar) -> bool:
-    """Say whether a session is on, or about to begin, or just over: somebody can act at once."""
+def can_wait(kind: str, person: PersonId, now: datetime, calendar: ClubCalendar) -> bool:
+    """Say whether an adult reads this with their next list: all but who runs a session just now.
+
+    Where a session is run by nobody in particular, every adult hears of it at once.
+    """
+    if kind not in CAN_WAIT:
+        return False
     day = calendar.day_of(now)
-    return any(
-        each.window.start - _AROUND <= now <= each.window.end + _AROUND
+    running = [
+        each
         for each in calendar.sessions(day, day)
-    )
+        if each.window.start - _AROUND <= now <= each.window.end + _AROUND
+    ]
+    return not any(each.adult in (None, person) for each in running)
 
 
 def next_list(now: datetime, calendar: ClubCalendar, settings: ClubSettings) -> datetime:

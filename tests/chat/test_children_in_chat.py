@@ -202,3 +202,24 @@ async def test_a_buttons_text_can_be_typed_also_after_a_restart(club: Club) -> N
     club.answers("Nora", "Today: no club")
     await club.says("Bea", "yes, no club")
     club.answers("Bea", "I'm a program, nobody reads this")
+
+
+async def test_the_phone_at_the_door_asks_which_team_and_never_who(club: Club) -> None:
+    await club.says("Dora", "/book 2 kits fri 15:30 to 17:00")
+    asked = club.answers("Dora", "team")
+    assert {"Red", "Blue", "Green"} <= set(asked.buttons)
+    await club.presses("Dora", "Red")
+    club.answers("Dora", "Booked: 2 kits for Red")
+    await club.at("2026-10-16 15:30")
+    await club.says("Dora", "/out D")
+    assert {"Red", "Blue", "Green"} <= set(club.answers("Dora", "team").buttons)
+    await club.presses("Dora", "Blue")
+    club.answers("Dora", "D", "Blue")
+    await club.says("Dora", "D keeps switching itself off")
+    club.answers("Dora", "Fault 1")
+    await club.says("Dora", "/back D")
+    club.answers("Dora", "D")
+    said = club.all_said("Dora")
+    assert not re.search(r"\b[Ww]ho (?!is in|leads)", said)
+    for name in ("Sam", "Bea", "Hana", "Owen"):
+        assert not re.search(rf"\b{name}\b", said)
