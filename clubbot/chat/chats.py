@@ -25,3 +25,5 @@ async def moved(gate: Gate, update: Update) -> None:
     message = update.message
     if message is not None and message.migrate_to_chat_id:
         await gate.note(people.group_moved, message.chat.id, message.migrate_to_chat_id)
+    elif message is not None and message.migrate_from_chat_id:
+        await gate.note(people.group_moved, message.migrate_from_chat_id, message.chat.id)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from clubbot.chat.talk import Talk
-from clubbot.chat.words import help as helping
 from clubbot.desk import answering, club, leaving, moving, people, questions, scanning
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
@@ -59,17 +58,6 @@ async def closed(talk: Talk, text: str) -> None:
 
 async def opened(talk: Talk, text: str) -> None:
     await talk.say(club.open_days, text)
-
-
-async def link(talk: Talk, text: str) -> None:
-    chat = talk.update.effective_chat
-    if chat is None or chat.id > 0:
-        await talk.post.reply(talk.update, helping.link_there())
-    elif text.lower() == "off":
-        await talk.say(club.let_group_go)
-    else:
-        sees = bool(talk.update.get_bot().bot.can_read_all_group_messages)
-        await talk.say(club.link_group, chat.title or "", sees)
 
 
 async def clubs(talk: Talk, text: str) -> None:

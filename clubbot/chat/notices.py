@@ -24,7 +24,7 @@ async def deliver(store: Any, post: Post, owed: sending.Owed, now: datetime) -> 
     results, view = found
     urgency = Urgency.DANGER if owed.urgent else Urgency.REMINDER
     reply = await pictured(together(results, view), results, view.zone)
-    outcome = await post.send(owed.chat_id, reply, urgency)
+    outcome = await post.send(owed.chat_id, reply, urgency, owed.topic)
     if isinstance(outcome, Sent):
         post.took(owed.chat_id, reply, owed.club)
     if isinstance(outcome, Sent) and any(isinstance(each, YouAreIn) for each in results):

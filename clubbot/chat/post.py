@@ -139,10 +139,14 @@ class Post:
             log.warning("A pressed button couldn't be answered: %s", in_short(error))
 
     async def send(
-        self, chat_id: int, reply: Reply, urgency: Urgency = Urgency.REMINDER
+        self,
+        chat_id: int,
+        reply: Reply,
+        urgency: Urgency = Urgency.REMINDER,
+        thread: int | None = None,
     ) -> Outcome:
         """Send something nobody asked for just now. Never waits for long: says TryAgain."""
-        return await self._all(letters_of(reply, chat_id), urgency, patient=False)
+        return await self._all(letters_of(reply, chat_id, thread=thread), urgency, patient=False)
 
     async def _all(
         self, letters: list[Letter], urgency: Urgency, *, patient: bool = True

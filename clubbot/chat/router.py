@@ -33,6 +33,7 @@ from clubbot.chat import (
     fault,
     feed,
     fitting,
+    group,
     handover,
     history,
     labels,
@@ -47,11 +48,12 @@ from clubbot.chat import (
 )
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
-from clubbot.desk import people
+from clubbot.desk import moment
 from clubbot.desk.acting import Answer
 from clubbot.desk.questions import ORDER as STEPS
 from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed, may
+from clubbot.rules.results import HelpNow
 
 log = logging.getLogger(__name__)
 
@@ -70,11 +72,21 @@ class Row:
 
 
 async def _help(talk: Talk, text: str) -> None:
-    answer = await talk.ask(people.start, "", "")
-    if answer is not None:
-        lines = [(row.name, row.help) for row in rows_for(answer.view.role, answer.view.private)]
-        await talk.post.reply(talk.update, helping.commands(lines, answer.view))
-        await _show_menu(talk, answer)
+    """Say what fits the role and the moment; "all", or a page's number, shows every command."""
+    answer = await talk.ask(moment.now)
+    if answer is None:
+        return
+    if not isinstance(answer.value, HelpNow):
+        await talk.post.reply(talk.update, helping.stranger())
+        return
+    page = 1 if text == "all" else int(text) if text.isdecimal() and len(text) < 3 else 0
+    lines = [(row.name, row.help) for row in rows_for(answer.view.role, answer.view.private)]
+    if page:
+        reply = helping.every(lines, page, answer.view)
+    else:
+        reply = helping.first(answer.value, lines, answer.view)
+    await talk.post.edit(talk.update, reply)
+    await _show_menu(talk, answer)
 
 
 async def _start(talk: Talk, text: str) -> None:
@@ -146,9 +158,9 @@ COMMANDS = (
     Row("settings", club.settings, Deed.SET_UP, "times and limits"),
     Row(
         "link",
-        club.link,
+        group.link,
         Deed.LINK_GROUP,
-        "in a group: it is the club's: /link, or /link off",
+        "in a group: it is the club's: /link, or /link here",
         group=True,
     ),
     Row("me", club.me, Deed.SEE_SELF, "what is kept about you"),
@@ -282,6 +294,7 @@ VERBS: dict[str, Verb] = {
     "feedtake": Verb(feed.take, "[0-9a-f]{12}"),
     "feedcancel": Verb(feed.cancel, _NUMBER),
     "feedkeep": Verb(feed.keep, _NUMBER),
+    "linkyes": Verb(group.link_all_the_same),
     "club": Verb(club.choose, _NUMBER),
     "letin": Verb(club.let_in, _NUMBER),
     "turnaway": Verb(club.turn_away, _NUMBER),
@@ -300,6 +313,7 @@ VERBS: dict[str, Verb] = {
     "stillmixed": Verb(labels.still_mixed, _NUMBER),
     "labels": Verb(labels.on_grid, _WORDS),
     "lostpics": Verb(losing.pictures, rf"{_NUMBER}:(yes|no|unknown)"),
+    "help": Verb(_help, "[0-9]{1,2}"),
     "sent": Verb(minding.sent_page, rf"{_NUMBER}:{_NUMBER}"),
     "mute": Verb(minding.mute_it, "[a-z ]{1,20}"),
     "found": Verb(losing.found, _NUMBER),

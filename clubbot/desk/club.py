@@ -5,8 +5,8 @@ from __future__ import annotations
 import secrets
 from datetime import date, datetime, time, timedelta
 
-from clubbot.desk import notices, waiting
-from clubbot.desk.acting import Answer, Asking, Who, deed, find_who, look, once, stranger_view, view
+from clubbot.desk import group, notices, waiting
+from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.club_view import club_view
 from clubbot.desk.fleet import picture
 from clubbot.desk.setting_up import write_answer
@@ -15,20 +15,17 @@ from clubbot.rules.calendar import DAY
 from clubbot.rules.late import due_on_open_day
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import Reason, Refused, Role, Window
-from clubbot.rules.permissions import Deed, may
+from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     Closed,
     ClubChoice,
     ClubView,
     ConfirmClosing,
-    GroupLetGo,
-    GroupLinked,
     SettingChanged,
     SetUpAsks,
 )
 from clubbot.rules.settings import read_setting, spelled
-from clubbot.rules.tidy import tidy
-from clubbot.store import bookings, clubs, groups, kits, people
+from clubbot.store import bookings, clubs, kits, people
 from clubbot.store.engine import Store, Tx
 from clubbot.store.ledger import Draft
 
@@ -118,6 +115,7 @@ def _close(tx: Tx, who: Who, first: date, last: date, why: str) -> Closed:
     clubs.close_days(tx, who.club, first, last, why)
     cancelled, told = _cancel_between(tx, who, first, last)
     put_off(tx, who, first, last)
+    group.days_closed(tx, who, first, last, closed=True)
     return Closed(True, first, last, cancelled, told, why)
 
 
@@ -193,38 +191,8 @@ def open_days(tx: Tx, who: Who, text: str) -> Closed | Refused:
     span = setup.read_days(text, who.now.astimezone(who.zone).date(), who.zone)
     if span is None or not clubs.open_days(tx, who.club, *span):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "closed days"})
+    group.days_closed(tx, who, *span, closed=False)
     return Closed(False, span[0], span[1], 0, 0)
-
-
-def link_group(store: Store, asking: Asking, title: str, sees_everything: bool) -> Answer:
-    """Link the group that this is said in to the club that the person chose last.
-
-    A group that belongs to another club stays that club's until it lets the group go, or until
-    the bot is taken out of it.
-    """
-    with store.write() as tx:
-        who = find_who(tx, asking._replace(private=True))
-        if who is None or not may(who.role, Deed.LINK_GROUP):
-            facts = {"deed": str(Deed.LINK_GROUP)}
-            return Answer(
-                Refused(Reason.NOT_ALLOWED, facts),
-                stranger_view(asking) if who is None else view(who),
-            )
-        clubs.lock(tx, who.club)
-
-        def act() -> GroupLinked | Refused:
-            if groups.link(tx, who.club, asking.chat_id, tidy(title)[:140], asking.now):
-                return GroupLinked(who.club_name, sees_everything)
-            return Refused(Reason.ALREADY, {"what": "another club's"})
-
-        return once(tx, asking, view(who)._replace(private=False), act)
-
-
-@deed(Deed.LINK_GROUP)
-def let_group_go(tx: Tx, who: Who) -> GroupLetGo:
-    """Let the group that this is said in go: it belongs to no club any more."""
-    groups.unlink(tx, who.club, who.asking.chat_id)
-    return GroupLetGo(who.club_name)
 
 
 @look(Deed.SEE_FREE)

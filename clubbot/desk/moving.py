@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date, datetime, time
 from typing import Any
 
-from clubbot.desk import notices, waiting
+from clubbot.desk import group, notices, waiting
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.along import Outcome, bring, decided, settle, wanted_then
 from clubbot.desk.fleet import picture
@@ -98,6 +98,7 @@ def _move(
     facts = {"name": session.name, "why": why, "before": _plain(before), "after": _plain(after)}
     told = _tell(tx, who, outcome, facts)
     waiting.serve(tx, who)
+    group.session_moved(tx, who, before, after)
     return SessionMoved(session.name, before, after, why, outcome.along, outcome.left, told, back)
 
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from clubbot.desk import danger, muting, notices, telling
-from clubbot.desk.acting import Asking, View, Who, view
-from clubbot.rules.model import BookingId, ClubId, PersonId
+from clubbot.desk import danger, group, muting, notices, telling
+from clubbot.desk.acting import Asking, View, Who, by_the_clock, view
+from clubbot.rules.model import BookingId, ClubId, PersonId, Role
 from clubbot.rules.results import (
     Late,
 )
 from clubbot.rules.sending import Gone, Outcome, Sent, TryAgain, Unknown
-from clubbot.store import bookings, clubs, people, swaps
+from clubbot.store import announcements, bookings, clubs, people, swaps
 from clubbot.store import notices as rows
+from clubbot.store.announcements import AnnouncementRow
 from clubbot.store.engine import Store, Tx
 from clubbot.store.notices import NoticeRow
 
@@ -33,10 +34,16 @@ class Owed:
     chat_id: int | None
     urgent: bool
     notices: tuple[NoticeRow, ...]
+    announcement: AnnouncementRow | None = None
+    """What is owed to a group instead; then there is no person and no notice."""
+
+    @property
+    def topic(self) -> int | None:
+        return self.announcement.topic if self.announcement else None
 
 
 def lease(store: Store, now: datetime, real: datetime, limit: int = 50) -> list[Owed]:
-    """Take what is owed by now, joined into one message a person, danger first.
+    """Take what is owed by now, joined into one message a person, danger first, groups last.
 
     What is no longer of use, or not wanted, is dropped on the way. `real` is real time: leases run
     on it.
@@ -47,15 +54,16 @@ def lease(store: Store, now: datetime, real: datetime, limit: int = 50) -> list[
         stale += muting.unwanted(tx, [row for row in taken if row.id not in stale], now)
         if stale:
             rows.mark(tx, stale, state="dropped", lease_until=None)
+        told = announcements.lease(tx, now, real, real + LEASE, limit)
     found: dict[object, list[NoticeRow]] = {}
     for row in taken:
         if row.id not in stale:
             key = row.id if row.urgent else (row.club, row.person)
             found.setdefault(key, []).append(row)
     return [
-        Owed(group[0].club, group[0].person, group[0].chat_id, group[0].urgent, tuple(group))
-        for group in found.values()
-    ]
+        Owed(each[0].club, each[0].person, each[0].chat_id, each[0].urgent, tuple(each))
+        for each in found.values()
+    ] + [Owed(row.club, PersonId(0), row.chat_id, False, (), row) for row in told]
 
 
 def take_up_again(store: Store) -> None:
@@ -66,10 +74,14 @@ def take_up_again(store: Store) -> None:
     if store.sqlite:
         with store.write() as tx:
             rows.release(tx)
+            announcements.release(tx)
 
 
 def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: datetime) -> None:
     """Note what became of a message."""
+    if owed.announcement is not None:
+        _mark_announcement(store, owed.announcement, outcome, now, real)
+        return
     ids = [row.id for row in owed.notices]
     with store.write() as tx:
         match outcome:
@@ -100,9 +112,28 @@ def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: dateti
                 danger.follow(tx, row, now)
 
 
+def _mark_announcement(
+    store: Store, row: AnnouncementRow, outcome: Outcome, now: datetime, real: datetime
+) -> None:
+    """Note what became of an announcement; one that may have arrived isn't sent again."""
+    with store.write() as tx:
+        match outcome:
+            case Sent():
+                announcements.mark(tx, row.id, state="sent", sent_at=now, lease_until=None)
+            case TryAgain():
+                again = real + outcome.after
+                announcements.mark(tx, row.id, state="waiting", lease_until=again, tries=0)
+            case Unknown():
+                announcements.mark(tx, row.id, state="unknown", lease_until=None)
+            case Gone():
+                announcements.mark(tx, row.id, state="gone", lease_until=None)
+
+
 def drop(store: Store, owed: Owed) -> None:
     """Note that a message had nothing left to say."""
     with store.write() as tx:
+        if owed.announcement is not None:
+            announcements.mark(tx, owed.announcement.id, state="dropped", lease_until=None)
         rows.mark(tx, [row.id for row in owed.notices], state="dropped", lease_until=None)
 
 
@@ -110,12 +141,13 @@ def upkeep(store: Store, now: datetime) -> None:
     """Delete what was settled long ago."""
     with store.write() as tx:
         rows.forget(tx, now - timedelta(days=KEPT_DAYS))
+        announcements.forget(tx, now - timedelta(days=KEPT_DAYS))
 
 
 def nothing_owed(store: Store, now: datetime) -> bool:
     """Say whether nothing waits to be sent by now."""
     with store.read() as tx:
-        return rows.owed(tx, now) == 0
+        return rows.owed(tx, now) == 0 and announcements.owed(tx, now) == 0
 
 
 def message(store: Store, owed: Owed, now: datetime) -> tuple[list[object], View] | None:
@@ -124,12 +156,24 @@ def message(store: Store, owed: Owed, now: datetime) -> tuple[list[object], View
     None where nothing is left to say: the kit came back, the booking is off, the person left.
     """
     with store.read() as tx:
+        if owed.announcement is not None:
+            return _announced(tx, owed, owed.announcement, now)
         who = _receiver(tx, owed, now)
         if who is None:
             return None
         parts = [part for row in owed.notices if (part := telling.READ[row.kind](tx, who, row))]
     merged = _joined(parts)
     return (merged, view(who)) if merged else None
+
+
+def _announced(
+    tx: Tx, owed: Owed, row: AnnouncementRow, now: datetime
+) -> tuple[list[object], View] | None:
+    """Return what a group is told, for nobody in particular; nothing where it is stale."""
+    if owed.chat_id is None or row.useful_until <= now or row.tries >= TRIES:
+        return None
+    shown = view(by_the_clock(clubs.club(tx, owed.club), now))
+    return [group.READ[row.kind](row.facts)], shown._replace(private=False, role=Role.STUDENT)
 
 
 def _receiver(tx: Tx, owed: Owed, now: datetime) -> Who | None:

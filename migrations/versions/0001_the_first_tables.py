@@ -115,6 +115,7 @@ def upgrade() -> None:
         sa.Column("linked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("removed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.Column("topic_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("announces", sa.Boolean(), nullable=False),
         sa.Column("read_agreed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_group_chat_club_id_club")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_group_chat")),
@@ -394,6 +395,8 @@ def upgrade() -> None:
             "kit_type_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False
         ),
         sa.Column("place_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("gives", sa.Integer(), nullable=True),
+        sa.Column("gives_seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.ForeignKeyConstraint(
             ["club_id", "kit_type_id"],
             ["kit_type.club_id", "kit_type.id"],

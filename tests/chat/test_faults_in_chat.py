@@ -194,7 +194,9 @@ async def test_with_privacy_off_it_answers_to_sure_faults_and_danger_and_never_t
     await club.says("Nora", "hello everybody", group)
     club.hears_nothing(group)
     await club.says("Nora", "/link", group)
-    club.answers(group, "belongs to Robot club", "switch my privacy mode on")
+    club.answers(group, "Not linked yet", "my privacy mode is off", "switch it on")
+    await club.presses("Nora", "The school said yes", group)
+    club.answers(group, "belongs to Robot club", "the school said yes")
     for who, said in (
         ("Sam", "hello"),
         ("Zed", "who brings biscuits on friday?"),

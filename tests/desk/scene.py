@@ -173,7 +173,10 @@ class Club:
         return sweep.sweep(self.store, self.now)
 
     def mail(self, outcome: Outcome | None = None) -> dict[str, list[object]]:
-        """Sweep, send all that is owed by now, and return what each person was told."""
+        """Sweep, send all that is owed by now, and return what each person was told.
+
+        What groups are told is sent too.
+        """
         self.sweep()
         told: dict[str, list[object]] = {}
         while owed := sending.lease(self.store, self.now, self.now):
@@ -182,7 +185,8 @@ class Club:
                 if found is None:
                     sending.drop(self.store, each)
                     continue
-                told.setdefault(self.name_of(each.chat_id), []).extend(found[0])
+                if each.announcement is None:
+                    told.setdefault(self.name_of(each.chat_id), []).extend(found[0])
                 sending.mark(self.store, each, outcome or Sent(1), self.now, self.now)
             if outcome is not None:
                 break

@@ -9,6 +9,7 @@ import pytest
 
 from clubbot.desk import booking, fault, handover, people, questions, talk
 from clubbot.desk import club as club_desk
+from clubbot.desk import group as group_desk
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
@@ -23,6 +24,7 @@ from clubbot.rules.results import (
     GroupLinked,
     Invited,
     NotAFault,
+    SchoolsYesNeeded,
     SetUpAsks,
     SetUpStep,
 )
@@ -293,10 +295,14 @@ def test_opening_days_that_are_open_is_refused(club: Club) -> None:
 
 
 def test_a_group_is_linked_by_an_adult_and_follows_its_new_id(club: Club) -> None:
-    refused = club.helper.in_group(club_desk.link_group, "Robots", False)
+    refused = club.helper.in_group(group_desk.link_group, "Robots", False)
     assert refused == Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.LINK_GROUP)})
     club.group = -77
-    linked = club.leader.in_group(club_desk.link_group, "x" * 255, True)
+    before = dump(club.store)
+    asked = club.leader.in_group(group_desk.link_group, "x" * 255, True, False)
+    assert asked == SchoolsYesNeeded("Club", as_administrator=False)
+    assert dump(club.store) == before
+    linked = club.leader.in_group(group_desk.link_group, "x" * 255, True, False, True)
     assert linked == GroupLinked("Club", sees_everything=True)
     assert not isinstance(club.student.in_group(booking.free), Refused)
     people.group_moved(club.store, -77, -100_077)
@@ -309,17 +315,17 @@ def test_a_group_is_linked_by_an_adult_and_follows_its_new_id(club: Club) -> Non
 def test_a_group_of_another_club_is_not_taken_over(club: Club, other_club: Club) -> None:
     group, before = club.group, dump(club.store)
     other_club.group = group
-    refused = other_club.leader.in_group(club_desk.link_group, "Ours now", False)
+    refused = other_club.leader.in_group(group_desk.link_group, "Ours now", False)
     assert refused == Refused(Reason.ALREADY, {"what": "another club's"})
     # The club that asked counts its version up, as with everything that is asked of it.
     assert {k: v for k, v in dump(club.store).items() if k != "club"} == {
         k: v for k, v in before.items() if k != "club"
     }
-    assert isinstance(club.leader.in_group(club_desk.link_group, "Again", False), GroupLinked)
-    assert not isinstance(other_club.leader.in_group(club_desk.let_group_go), GroupLetGo)
-    assert not isinstance(club.helper.in_group(club_desk.let_group_go), GroupLetGo)
-    assert club.leader.in_group(club_desk.let_group_go) == GroupLetGo("Club")
-    assert isinstance(other_club.leader.in_group(club_desk.link_group, "x", False), GroupLinked)
+    assert isinstance(club.leader.in_group(group_desk.link_group, "Again", False), GroupLinked)
+    assert not isinstance(other_club.leader.in_group(group_desk.let_group_go), GroupLetGo)
+    assert not isinstance(club.helper.in_group(group_desk.let_group_go), GroupLetGo)
+    assert club.leader.in_group(group_desk.let_group_go) == GroupLetGo("Club")
+    assert isinstance(other_club.leader.in_group(group_desk.link_group, "x", False), GroupLinked)
     assert not isinstance(other_club.student.in_group(booking.free), Refused)
     assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
 
@@ -331,7 +337,7 @@ def test_a_group_that_the_bot_was_taken_out_of_may_go_to_another_club(
     people.group_left(club.store, club.stranger.asking(club.group))
     people.group_joined(club.store, other_club.leader.asking(club.group))
     assert club.student.in_group(booking.free) == Refused(Reason.NO_SUCH_CLUB)
-    assert isinstance(other_club.leader.in_group(club_desk.link_group, "x", False), GroupLinked)
+    assert isinstance(other_club.leader.in_group(group_desk.link_group, "x", False), GroupLinked)
 
 
 def test_two_clubs_that_link_one_group_at_once_do_not_both_get_it(
@@ -341,7 +347,7 @@ def test_two_clubs_that_link_one_group_at_once_do_not_both_get_it(
     with ThreadPoolExecutor(2) as pool:
         answers = list(
             pool.map(
-                lambda each: each.leader.in_group(club_desk.link_group, "x", False),
+                lambda each: each.leader.in_group(group_desk.link_group, "x", False),
                 (club, other_club),
             )
         )

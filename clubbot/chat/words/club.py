@@ -20,8 +20,6 @@ from clubbot.rules.results import (
     ClubView,
     ConfirmClosing,
     Forgot,
-    GroupLetGo,
-    GroupLinked,
     SettingChanged,
 )
 
@@ -60,20 +58,6 @@ def confirm_closing(result: ConfirmClosing, view: View) -> Reply:
     )
 
 
-def group_linked(result: GroupLinked, view: View) -> Reply:
-    text = f"This group now belongs to {esc(result.club)}. Here I answer to commands and replies."
-    if result.sees_everything:
-        text += (
-            " At present I can see every message of this group. I need only commands: switch "
-            "my privacy mode on, then take me out and add me again."
-        )
-    return Reply(text)
-
-
-def group_let_go(result: GroupLetGo, view: View) -> Reply:
-    return Reply(f"This group no longer belongs to {esc(result.club)}. /link links it to a club.")
-
-
 def clubs(result: ClubChoice, view: View) -> Reply:
     if len(result.clubs) == 1:
         return Reply(f"You are in one club: {esc(result.clubs[0][1])}.")
@@ -93,8 +77,6 @@ SAID: dict[type, Wording] = {
     SettingChanged: setting_changed,
     Closed: closed,
     ConfirmClosing: confirm_closing,
-    GroupLinked: group_linked,
-    GroupLetGo: group_let_go,
     ClubChoice: clubs,
     Forgot: forgot,
 }

@@ -32,6 +32,7 @@ class GroupChat(SQLModel, table=True):
     removed_at: datetime | None = None
     topic_id: int | None = big(nullable=True)
     """The topic that announcements go to; None: the group itself."""
+    announces: bool = True
     read_agreed_at: datetime | None = None
     """When an adult said that the school lets the bot see every message."""
 
