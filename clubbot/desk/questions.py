@@ -49,7 +49,7 @@ def set_up(tx: Tx, who: Who, step: SetUpStep | None = None) -> SetUpAsks:
 @deed(Deed.SET_UP)
 def go_on(tx: Tx, who: Who) -> SetUpAsks:
     """Ask the first question that has no answer yet, and then those after it."""
-    return _ask(tx, who, _first_gap(club_view(tx, who)) or "done")
+    return _ask(tx, who, first_gap(club_view(tx, who)) or "done")
 
 
 @deed(Deed.SET_UP)
@@ -75,7 +75,7 @@ def give_meeting(tx: Tx, who: Who, number: int, person: int) -> SetUpAsks | Refu
     return _ask(tx, who, "runners", alone=_asked_alone(tx, who))
 
 
-def _first_gap(shown: ClubView) -> SetUpStep | None:
+def first_gap(shown: ClubView) -> SetUpStep | None:
     """Return the first question that nobody has answered; quiet hours always have a value."""
     missing: tuple[tuple[SetUpStep, bool], ...] = (
         ("name", shown.name == setup.NEW_CLUB),
@@ -154,6 +154,6 @@ def _ask(
         instead=written.instead,
         strangers=written.strangers,
         adults=tuple((row.id, row.name, row.id == who.person) for row in adults),
-        missing=_first_gap(shown) if step == "done" else None,
+        missing=first_gap(shown) if step == "done" else None,
         confirm=written.confirm,
     )

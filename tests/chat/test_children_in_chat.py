@@ -223,3 +223,27 @@ async def test_the_phone_at_the_door_asks_which_team_and_never_who(club: Club) -
     assert not re.search(r"\b[Ww]ho (?!is in|leads)", said)
     for name in ("Sam", "Bea", "Hana", "Owen"):
         assert not re.search(rf"\b{name}\b", said)
+
+
+async def test_help_fits_the_role_and_the_moment_and_everything_is_on_pages(club: Club) -> None:
+    await club.says("Sam", "/help")
+    quiet = club.answers("Sam", "In Robot club you can", "/book 3 kits", "Talk to Nora Quinn")
+    assert "/people" not in quiet.text
+    await club.says("Nora", "/book 1 kit fri 15:30 to 17:00 for Red")
+    await club.at("2026-10-16 15:30")
+    await club.says("Hana", "/help")
+    club.answers("Hana", "The club meets about now: /today")
+    await club.says("Hana", "/out D Red")
+    await club.says("Sam", "/help")
+    club.answers("Sam", "You have D. When it is back: /back D")
+    await club.says("Sam", "D keeps dying")
+    await club.says("Nora", "/help")
+    club.answers("Nora", "The set-up isn't finished: /setup", "1 fault open: /faults")
+    await club.presses("Nora", "All commands")
+    club.answers("Nora", "page 1 of")
+    await club.says("Nora", "more")
+    club.answers("Nora", "page 2 of")
+    await club.says("Nora", "/help all")
+    club.answers("Nora", "page 1 of")
+    await club.says("Zed", "/help")
+    club.answers("Zed", "link that your club's leader gives you")
