@@ -69,7 +69,11 @@ async def choose(talk: Talk, number: str) -> None:
 
 
 async def everyone(talk: Talk, text: str) -> None:
-    await talk.say(people.everyone)
+    await talk.say(people.everyone, int(text) if text.isdecimal() and len(text) < 4 else 1)
+
+
+async def people_page(talk: Talk, page: str) -> None:
+    await talk.press(people.everyone, int(page))
 
 
 async def invite(talk: Talk, text: str) -> None:

@@ -313,6 +313,7 @@ VERBS: dict[str, Verb] = {
     "stillmixed": Verb(labels.still_mixed, _NUMBER),
     "labels": Verb(labels.on_grid, _WORDS),
     "lostpics": Verb(losing.pictures, rf"{_NUMBER}:(yes|no|unknown)"),
+    "people": Verb(club.people_page, "[0-9]{1,3}"),
     "help": Verb(_help, "[0-9]{1,2}"),
     "sent": Verb(minding.sent_page, rf"{_NUMBER}:{_NUMBER}"),
     "mute": Verb(minding.mute_it, "[a-z ]{1,20}"),

@@ -132,11 +132,12 @@ def invite(tx: Tx, who: Who, role: Role) -> Invited | Refused:
 
 
 @look(Deed.LET_IN)
-def everyone(tx: Tx, who: Who) -> People:
+def everyone(tx: Tx, who: Who, page: int = 1) -> People:
     """Return who is in the club and who knocks."""
     return People(
         tuple(_shown(tx, who, row) for row in people.people(tx, who.club)),
         tuple(people.knocks(tx, who.club)),
+        page,
     )
 
 

@@ -247,3 +247,20 @@ async def test_help_fits_the_role_and_the_moment_and_everything_is_on_pages(club
     club.answers("Nora", "page 1 of")
     await club.says("Zed", "/help")
     club.answers("Zed", "link that your club's leader gives you")
+
+
+async def test_a_long_list_of_people_is_leafed_through(club: Club) -> None:
+    from clubbot.rules.model import ClubId, Role
+    from clubbot.store import people
+
+    with club.store.write() as tx:
+        for number in range(40):
+            people.add(
+                tx, ClubId(1), 900_000_000 + number, f"P{number:02}", Role.STUDENT, club.clock.now()
+            )
+    await club.says("Nora", "/people")
+    club.answers("Nora", "46 in the club, page 1 of 2", "Nora, leader")
+    await club.presses("Nora", "More")
+    club.answers("Nora", "page 2 of 2", "P39")
+    await club.says("Nora", "/people 1")
+    club.answers("Nora", "page 1 of 2")

@@ -31,6 +31,7 @@ from clubbot.rules.results import (
     Welcome,
 )
 
+PAGE = 30
 _ROLES = (Role.STUDENT, Role.HELPER, Role.CO_LEADER, Role.DOOR)
 
 
@@ -78,14 +79,20 @@ def invited(result: Invited, view: View) -> Reply:
 
 
 def people(result: People, view: View) -> Reply:
-    lines = [f"{len(result.people)} in the club:"]
-    lines += [f"• {_person(each)}" for each in result.people[:60]]
+    pages = max(1, -(-len(result.people) // PAGE))
+    page = min(max(result.page, 1), pages)
+    of = f", page {page} of {pages}" if pages > 1 else ""
+    lines = [f"{len(result.people)} in the club{of}:"]
+    lines += [f"• {_person(each)}" for each in result.people[(page - 1) * PAGE : page * PAGE]]
     buttons: list[Button] = []
     for knock in result.knocks:
         lines.append(f"Knocks: {esc(knock.name)} as {knock.role}")
         buttons += knock_buttons(knock)
     lines.append("Change somebody: /role with their name. New people: /invite")
-    return Reply("\n".join(lines), rows(buttons, 2))
+    turned = [button("Back", "people", page - 1)] if page > 1 else []
+    turned += [button("More", "people", page + 1)] if page < pages else []
+    laid = rows(buttons, 2)
+    return Reply("\n".join(lines), (*laid, tuple(turned)) if turned else laid)
 
 
 def _person(person: PersonView) -> str:

@@ -145,8 +145,11 @@ class KnockView:
 
 @dataclass(frozen=True, slots=True)
 class People:
+    """Who is in the club, and who knocks; `page` is the one to be shown, from 1."""
+
     people: tuple[PersonView, ...]
     knocks: tuple[KnockView, ...]
+    page: int = 1
 
 
 @dataclass(frozen=True, slots=True)
