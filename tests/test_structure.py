@@ -188,6 +188,8 @@ ELSEWHERE = {
     "desk/equipping.py": "what an answer lacks, put into a sentence by the words",
     "desk/setting_up.py": "what an answer lacks, put into a sentence by the words",
     "desk/today.py": "why a kit isn't ready, put into a line by the words",
+    "pictures/charging.py": "what stands in the picture itself",
+    "pictures/run_times.py": "what stands in the picture itself",
     "pictures/timeline.py": "what stands in the picture itself",
     "pictures/today.py": "what stands on the page itself",
     "rules/permissions.py": "the deeds' names, which the guide shows too",

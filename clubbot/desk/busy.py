@@ -52,7 +52,8 @@ def told(tx: Tx, who: Who, row: NoticeRow) -> BusyDay | None:
         return None
     troubled = {each.kit.id for each in (*plan.steps, *short)}
     return BusyDay(
-        sessions=tuple(each.window for each in sessions),
+        window=Window(first, sessions[-1].window.end),
+        sessions=len(sessions),
         lasts=tuple(fleet[kit].ref for kit in booked if kit not in troubled),
         before=tuple(each for each in plan.steps if each.window.start < first),
         between=tuple(each for each in plan.steps if each.window.start >= first),

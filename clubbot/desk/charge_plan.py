@@ -15,7 +15,7 @@ from clubbot.rules.energy.events import Charged
 from clubbot.rules.energy.filling import towards_full
 from clubbot.rules.energy.hours import attended
 from clubbot.rules.energy.needs import STEP, Needs, Task, needs
-from clubbot.rules.energy.plan import Bays, charge_plan, what_helps
+from clubbot.rules.energy.plan import Bays, ChargePlan, Helps, charge_plan, what_helps
 from clubbot.rules.energy.story import Known
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import KitId, Window
@@ -75,9 +75,27 @@ def steps(
         plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
         if not plan.short:
             break
-    plan = towards_full(plan, tasks, hours)
-    helps = what_helps(tasks, hours, bays)
-    beyond = tuple(refs[kit] for (kit, own), each in found.items() if each.needs.beyond and not own)
+    made = _made(refs, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
+    beyond = [thing for thing, each in found.items() if each.needs.beyond]
+    return replace(
+        made,
+        beyond=tuple(refs[kit] for kit, own in beyond if not own),
+        tablets_beyond=tuple(refs[kit] for kit, own in beyond if own),
+        enough=tuple(
+            refs[kit]
+            for (kit, own), each in found.items()
+            if not own and not each.needs.tasks and not each.needs.beyond
+        ),
+        bays=who.settings.charge_bays,
+        hours=bool(hours),
+        lunch=_lunch(tasks, calendar, hours, bays, who.now) if made.short else None,
+        on=on_now(fleet, on.values()),
+        instead=_instead(fleet, refs) if beyond or made.short else (),
+    )
+
+
+def _made(refs: Mapping[KitId, KitRef], plan: ChargePlan, helps: Helps) -> ChargeSteps:
+    """Return a plan as people see it, with what would help where it is short."""
     return ChargeSteps(
         steps=tuple(
             ChargeStep(refs[each.kit], each.bay, each.window, each.last, each.own)
@@ -87,25 +105,15 @@ def steps(
             ChargeTooShort(refs[each.kit], each.minutes, each.deadline, each.own)
             for each in plan.short
         ),
-        beyond=beyond,
-        enough=tuple(
-            refs[kit]
-            for (kit, own), each in found.items()
-            if not own and not each.needs.tasks and not each.needs.beyond
-        ),
-        bays=who.settings.charge_bays,
+        beyond=(),
+        enough=(),
+        bays=None,
         more_bays=helps.more_bays,
         adult_from=helps.adult_from,
-        hours=bool(hours),
-        lunch=_lunch(tasks, calendar, hours, bays, who.now) if plan.short else None,
+        hours=True,
         fewer=helps.fewer,
         not_before=plan.not_before,
         moments=plan.moments,
-        on=on_now(fleet, on.values()),
-        instead=_instead(fleet, refs) if beyond or plan.short else (),
-        tablets_beyond=tuple(
-            refs[kit] for (kit, own), each in found.items() if own and each.needs.beyond
-        ),
     )
 
 

@@ -91,6 +91,7 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
     tests = [each for each in said if each.kind is EntryKind.RUN_TIME_TESTED]
     return BatteryHealth(
         kit=now.ref,
+        run=_bounds(found.run),
         months=tuple((day, *_believed(tx, who, kit, at)) for day, at in months),
         tests=tuple(
             (_place([at for _, at in months], each.happened_at), each.detail.minutes or 0)

@@ -123,7 +123,7 @@ def test_a_busy_day_is_told_the_day_before_with_the_mornings_list(saturday: Club
     assert [type(each) for each in mail] == [Today, BusyDay], "one message"
     told = mail[1]
     assert isinstance(told, BusyDay)
-    assert len(told.sessions) == 3
+    assert told.sessions == 3
     assert [kit.label for kit in told.lasts] == []
     planned = [*told.before, *told.between]
     assert {each.kit.label for each in (*planned, *told.short)} == {"A"}

@@ -21,11 +21,10 @@ from clubbot.rules.results import BusyDay, BusyShort, ChargeStep
 
 
 def busy_day(result: BusyDay, view: View) -> Reply:
-    first, last = local(result.sessions[0].start, view), local(result.sessions[-1].end, view)
+    first, last = local(result.window.start, view), local(result.window.end, view)
     day = day_name(first.date(), local(view.now, view).date())
     lines = [
-        f"<b>{capital(day)} is busy</b>: {len(result.sessions)} sessions, {first:%H:%M} to "
-        f"{last:%H:%M}."
+        f"<b>{capital(day)} is busy</b>: {result.sessions} sessions, {first:%H:%M} to {last:%H:%M}."
     ]
     if result.lasts:
         lines.append(f"As they are these last all day: {labels(result.lasts)}.")

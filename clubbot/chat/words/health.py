@@ -50,9 +50,8 @@ def _given(line: RunTimeLine) -> str:
 
 def evidence(result: BatteryHealth) -> str:
     """Return in one line what shows how good a battery is, plain."""
-    now = result.months[-1]
     beside = f", the others {result.others[0]} to {result.others[2]}" if result.others else ""
-    text = f"This battery gives {now[1]} to {now[3]} minutes{beside}"
+    text = f"This battery gives {result.run[0]} to {result.run[2]} minutes{beside}"
     if result.tested is not None:
         text += f"; it ran {result.tested} in its last run-time test"
     if result.ran_flat:

@@ -37,6 +37,7 @@ CAUTION = (
     "school's rules and the fire service come first."
 )
 """Said once in a message; public advice of fire services and makers' guides."""
+_NOTHING = "Nothing is on the chargers now."
 _TEMPER = "Warm from driving, or cold from frost? Let it come to room temperature first."
 _MOST = 10
 """Things behind one button; more take another."""
@@ -84,7 +85,9 @@ def lot_on(result: LotOn, view: View) -> Reply:
     if result.on:
         each = [f"{named(one)}{_bay(one)} until {until(one.until, view)}" for one in result.on]
         lines.append(f"On: {listed(each)}. In five minutes I ask whether all show charging.")
-    lines += [f"{esc(kit.label)} is {why}: not put on." for kit, why in result.left]
+    lines += [f"{esc(kit.label)} is {esc(why)}: not put on." for kit, why in result.left]
+    if not lines:
+        return Reply(_NOTHING)
     if result.on:
         lines += [_TEMPER, CAUTION]
     return Reply("\n".join(lines))
@@ -95,6 +98,8 @@ def _bay(one: OnNow) -> str:
 
 
 def lot_look(result: LotLook, view: View) -> Reply:
+    if not result.on:
+        return Reply(_NOTHING)
     each = listed([f"{named(one)}{_bay(one)}" for one in result.on])
     asked = [
         button(f"Not {_short([one])}", "lotnot", code(one.kit, one.own)) for one in result.on[:30]
@@ -113,6 +118,8 @@ def _of_lot(text: str, verb: str, things: Sequence[OnNow]) -> tuple[Button, ...]
 
 
 def lot_shows(result: LotShows, view: View) -> Reply:
+    if not result.on:
+        return Reply(_NOTHING)
     last = max(each.until for each in result.on)
     return Reply(f"Good: {names(result.on)}. I tell you when they are done, {when(last, view)}.")
 
@@ -134,6 +141,8 @@ def lot_not_charging(result: LotNotCharging, view: View) -> Reply:
 
 
 def lot_over(result: LotOver, view: View) -> Reply:
+    if not result.on:
+        return Reply(_NOTHING)
     lines = [f"{capital(names(result.on))}: full enough now."]
     lines += _then(result.then, view)
     laid = []

@@ -42,7 +42,7 @@ def ready(result: TestDayReady, view: View) -> Reply:
         "rolls off the table. Start all at once, tap Start, then each label as it stops.",
         "One that gets hot, swells or smells: stop it, leave it, get an adult. Don't charge it.",
     ]
-    lines += [f"{esc(kit.label)} is {why}: not in this test." for kit, why in result.left]
+    lines += [f"{esc(kit.label)} is {esc(why)}: not in this test." for kit, why in result.left]
     some = len(result.kits) <= _MOST
     which = ".".join(code(kit, False) for kit in result.kits) if some else "all"
     return Reply("\n".join(lines), ((button("Start: all run now", "teststart", which),),))

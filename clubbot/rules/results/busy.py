@@ -22,9 +22,10 @@ class BusyShort:
 
 @dataclass(frozen=True, slots=True)
 class BusyDay:
-    """Sessions back to back: who lasts, what to charge before and in between, where to swap."""
+    """So many sessions back to back: who lasts, what to charge before and in between, or swap."""
 
-    sessions: tuple[Window, ...]
+    window: Window
+    sessions: int
     lasts: tuple[KitRef, ...]
     before: tuple[ChargeStep, ...]
     between: tuple[ChargeStep, ...]
