@@ -33,6 +33,10 @@ OVER_AFTER = timedelta(hours=1)
 LONGEST_NOTE = 300
 BACK_WITHIN = timedelta(days=14)
 """Within this time the same fault of a kit is the old one, back again."""
+MAY_MEAN = 0.3
+"""From this share on a report may well mean a symptom that isn't its first."""
+LATELY = timedelta(hours=12)
+"""So long a report that says nothing of what is seen is about the fault reported just before."""
 NEVER_BACK = frozenset({Symptom.UNCLEAR, Symptom.MISSING_PART, Symptom.BROKEN_PART})
 """Symptoms that say nothing of whether it is the same fault: another part, another trouble."""
 
@@ -72,7 +76,7 @@ def note_report(
         asking, facts = who.asking, {"said": text, "then": then and [then.step, then.facts]}
         dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
         return FaultKitNeeded(text, choices)
-    results = [_note(tx, who, now, reading.symptom or "unclear", text) for now in meant]
+    results = [_note(tx, who, now, reading, text) for now in meant]
     return next((each for each in results if not each.joined), results[0])
 
 
@@ -107,7 +111,7 @@ def _placed(tx: Tx, who: Who, now: KitNow, facts: Mapping[str, Any]) -> FaultRep
     if facts.get("then"):
         step, kept = facts["then"]
         dialogues.put(tx, asking.chat_id, asking.telegram_id, step, kept, who.now)
-    return _note(tx, who, now, _read(tx, who, said).symptom or "unclear", said)
+    return _note(tx, who, now, _read(tx, who, said), said)
 
 
 def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
@@ -120,12 +124,13 @@ def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReadin
     return held if len(held) == 1 else []
 
 
-def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported:
-    same = [f for f in faults.still_open(tx, who.club, now.kit.id) if f.symptom == symptom]
-    if same:
-        faults.join(tx, who.club, same[0].id, said)
-        evidence.note(tx, who.club, same[0].id, who.now, "again", said)
-        return _answer(tx, who, now, same[0], joined=True)
+def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> FaultReported:
+    symptom = reading.symptom or Symptom.UNCLEAR
+    same = _same(tx, who, now, symptom, reading)
+    if same is not None:
+        faults.join(tx, who.club, same.id, said)
+        evidence.note(tx, who.club, same.id, who.now, "again", said)
+        return _answer(tx, who, now, same, joined=True)
     if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
         return back
     fault = faults.add(
@@ -142,6 +147,22 @@ def _note(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReport
     fault = blaming.hang(tx, who.club, fault, who.now)
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
     return _answer(tx, who, now, fault)
+
+
+def _same(tx: Tx, who: Who, now: KitNow, symptom: str, reading: FaultReading) -> FaultLine | None:
+    """Return the open fault of a kit that a report is one more of.
+
+    It has the same symptom, or one that the words may well mean too; words that say nothing of
+    what is seen are about the kit's only fault, if that was reported today.
+    """
+    lines = faults.still_open(tx, who.club, now.kit.id)
+    maybe = [code for code, share in reading.alternatives if share >= MAY_MEAN]
+    for code in dict.fromkeys([symptom, *maybe]):
+        found = next((line for line in lines if line.symptom == code and not line.danger), None)
+        if found is not None:
+            return found
+    fresh = symptom == Symptom.UNCLEAR and len(lines) == 1 and not lines[0].danger
+    return lines[0] if fresh and who.now - lines[0].reported_at < LATELY else None
 
 
 def _answer(

@@ -26,8 +26,7 @@ def alarmed(club: Club, said: str = SWOLLEN) -> DangerAlarm:
     club.student(fault.report, said)
     told = club.mail()
     assert set(told) == ADULTS
-    (alarm,) = told["Leader"]
-    assert isinstance(alarm, DangerAlarm)
+    (alarm,) = [each for each in told["Leader"] if isinstance(each, DangerAlarm)]
     return alarm
 
 

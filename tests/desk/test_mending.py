@@ -83,6 +83,16 @@ def test_danger_goes_with_the_battery_and_the_hold_stays_with_the_kit(club: Club
     assert (shown.fault.danger, shown.fault.thing, shown.use) == (True, "battery", "on hold")
 
 
+def test_a_report_in_other_words_joins_what_it_may_well_mean(club: Club) -> None:
+    report(club)
+    unsure = club.student(fault.report, "D is broken again")
+    assert (unsure.joined, unsure.fault.number) == (True, 1)
+    other = club.student(fault.report, "kit D will not connect to its tablet")
+    assert not other.joined
+    assert club.student(fault.report, "D is broken again").fault.number == 3, "which of the two?"
+    assert [each.what for each in card(club).steps] == ["again"]
+
+
 # -- how its kit is used meanwhile ------------------------------------------------------
 
 

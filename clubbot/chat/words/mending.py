@@ -91,7 +91,8 @@ def _pictures(result: FaultCard) -> str:
     if not words:
         return ""
     copied = f", {result.copied} kept as a copy" if result.copied else ""
-    return f"With it: {words}{copied}."
+    unseen = f", {result.unseen} not looked through yet" if result.unseen else ""
+    return f"With it: {words}{copied}{unseen}."
 
 
 def _stands(result: FaultCard, view: View) -> str:
