@@ -33,12 +33,12 @@ async def test_a_lot_is_put_on_looked_at_after_five_minutes_swapped_and_done(clu
     club.answers("Nora", "Noted as charged: A about", "On: B on bay 1 until")
     await club.says("Hana", "/charge")
     club.answers("Hana", "On now: B until", "Full enough as they are, as far as I know: A and B")
-    await club.at("2026-10-19 15:00")
+    assert "In this order" not in club.news("Hana")[0].text
+    await club.at("2026-10-19 15:55")
     await club.presses("Nora", "Done, all off")
     club.answers("Nora", "Noted as charged: B", "Nothing is to be put on after that")
     await club.says("Nora", "/charge")
-    text = club.answers("Nora", "Full enough as they are", "A and B").text
-    assert "In this order" not in text
+    club.answers("Nora", "Full enough as they are, as far as I know: A and B")
 
 
 async def test_what_does_not_show_that_it_charges_counts_as_off(club: Club) -> None:

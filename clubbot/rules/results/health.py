@@ -32,8 +32,9 @@ class BatteryHealth:
     """One battery through the months.
 
     `run` is what is believed now, `months` are (day, low, middle, high) of what was then; `tests`
-    are (place among the months, minutes). `others`: what the other batteries of its type usually give. `below`: the
-    chance, in per cent, that it gives less than the `need` of a week; `session` is one session's.
+    are (place among the months, minutes). `others`: what the other batteries of its type usually
+    give. `below`: the chance, in per cent, that it gives less than the `need` of a week; `session`
+    is one session's.
     `ran_flat`: how often that was said of it in the time that is looked back on; `tested`: the
     minutes of its last test. `warranty`: until when, where it still runs; `fault`: the open fault
     for it. `short_minutes`: it is for uses of that length only already.
