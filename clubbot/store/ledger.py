@@ -143,11 +143,14 @@ def _check_books(tx: Tx, club: ClubId, entries: Sequence[Entry]) -> None:
         return
     history = of_parts(tx, club)
     types = kit_types(tx, club)
+    misfits = keep(history, types).misfits
+    if not misfits:
+        return
     new = {each.seq for each in entries}
     before = keep((each for each in history if each.seq not in new), types).misfits
     known = {each.seq for each in before}
-    if misfits := [each for each in keep(history, types).misfits if each.seq not in known]:
-        raise Misfit(misfits)
+    if fresh := [each for each in misfits if each.seq not in known]:
+        raise Misfit(fresh)
 
 
 def _folded(before: Position | None, said: Sequence[Entry]) -> Position | None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
-from clubbot.rules.entries import Entry, EntryKind, Parts
+from clubbot.rules.entries import Entry, EntryKind
 from clubbot.rules.ledger import standing
 from clubbot.rules.model import KitId, KitTypeId, Seq
 
@@ -115,6 +115,7 @@ class _Keeping:
         self._loans: Counter[tuple[KitId, KitId, Key]] = Counter()
         self._underway: dict[tuple[KitId, KitId, Key], tuple[int, Entry]] = {}
         self._losses: list[Loss] = []
+        self._missed: defaultdict[Key, list[int]] = defaultdict(list)
         self._misfits: dict[Seq, Entry] = {}
 
     def closed(self) -> Books:
@@ -193,7 +194,10 @@ class _Keeping:
         had[source] += number if source == "bought" else -number
         had[to] += number
         if entry.kit is not None and "tray" in (source, to):
-            self._gaps[entry.kit][key[1]] += number if source == "tray" else -number
+            gaps = self._gaps[entry.kit]
+            gaps[key[1]] += number if source == "tray" else -number
+            if not gaps[key[1]]:
+                del gaps[key[1]]
 
     def _miss(self, entry: Entry, key: Key, more: int) -> None:
         if more > 0:
@@ -252,26 +256,20 @@ class _Keeping:
 
     def _lose(self, entry: Entry, key: Key, number: int, **how: bool) -> None:
         since = self._counted.get(entry.kit) if entry.kit is not None else None
-        self._losses.append(Loss(key, number, entry.kit, since, entry.happened_at, **how))
+        loss = Loss(key, number, entry.kit, since, entry.happened_at, **how)
+        if not loss.broken:
+            self._missed[key].append(len(self._losses))
+        self._losses.append(loss)
 
     def _turn_up(self, key: Key, kit: KitId | None, number: int) -> None:
         """Take back the newest losses that this was; of a kit's own tray, that kit's first."""
-        order = sorted(
-            range(len(self._losses)),
-            key=lambda place: (kit is not None and self._losses[place].kit == kit, place),
-            reverse=True,
-        )
-        for place in order:
+        newest = self._missed[key][::-1]
+        own = [place for place in newest if kit is not None and self._losses[place].kit == kit]
+        for place in dict.fromkeys((*own, *newest)):
+            if not number:
+                break
             loss = self._losses[place]
-            if loss.key == key and not loss.broken:
-                back = min(number, loss.number)
-                self._losses[place] = replace(loss, number=loss.number - back)
-                number -= back
-
-
-def named(parts: Iterable[tuple[str, int]]) -> Parts:
-    """Return parts as an entry has them: each once, in the order of the names."""
-    numbers: Counter[str] = Counter()
-    for name, number in parts:
-        numbers[name] += number
-    return tuple(sorted(numbers.items()))
+            back = min(number, loss.number)
+            self._losses[place] = replace(loss, number=loss.number - back)
+            number -= back
+        self._missed[key] = [each for each in self._missed[key] if self._losses[each].number]
