@@ -61,7 +61,7 @@ def take_in(
 
 
 def give_out(store: Store, club: ClubRow, folder: Path, say: Say) -> None:
-    """Write the five files into a folder; raises CannotRun where one is there already."""
+    """Write the files into a folder; raises CannotRun where one is there already."""
     with store.read() as tx:
         files = exported(tx, club.id).files
     try:

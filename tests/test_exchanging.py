@@ -52,7 +52,7 @@ def test_what_is_exported_is_imported_without_a_change(database: str, tmp_path: 
     assert out.exit_code == 0, out.output
     files = sorted((tmp_path / "files").iterdir())
     assert [file.name for file in files] == [
-        "fleet.csv", "items.csv", "kit_types.csv", "spares.csv", "teams.csv",
+        "club.csv", "fleet.csv", "items.csv", "kit_types.csv", "spares.csv", "teams.csv",
     ]  # fmt: skip
     back = clubbot(database, "import", *map(str, files))
     assert back.exit_code == 0

@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 
-from clubbot.desk import waiting
+from clubbot.desk import club_lines, waiting
 from clubbot.desk.acting import Who, by_the_clock, deed, look
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.exchange import (
     Change,
+    ClubLine,
     Plan,
     Problem,
     Row,
@@ -88,8 +89,15 @@ def export(tx: Tx, who: Who) -> Exported:
 
 def exported(tx: Tx, club: ClubId) -> Exported:
     """Return a club's files."""
-    written = write_sheets(load(tx, club).contents)
+    written = write_sheets(_loaded(tx, club).contents)
     return Exported(tuple(ExportedFile(name, content) for name, content in written.items()))
+
+
+def _loaded(tx: Tx, club: ClubId) -> Loaded:
+    found = load(tx, club)
+    own = club_lines.lines(tx, club)
+    contents = replace(found.contents, club=own)
+    return Loaded(contents, {**found.ids, "club": [0] * len(own)})
 
 
 def take_in_files(
@@ -125,7 +133,7 @@ def _preview(
     tx: Tx, club: ClubId, files: Mapping[str, str]
 ) -> tuple[ImportPreview | ImportProblems | NothingToImport, Loaded, Plan]:
     sheets = [sheet for text in files.values() if isinstance(sheet := read_sheet(text), Sheet)]
-    loaded = load(tx, club)
+    loaded = _loaded(tx, club)
     plan = compare(loaded.contents, sheets)
     if plan.problems:
         return _problems(plan.problems), loaded, plan
@@ -183,6 +191,9 @@ def _cells(row: Row) -> dict[str, str]:
 def _carry_out(tx: Tx, who: Who, loaded: Loaded, plan: Plan) -> Imported:
     drafts = carry_out(tx, who.club, loaded, plan.changes)
     who.append(tx, drafts)
+    for change in plan.changes:
+        if isinstance(change.after, ClubLine):
+            club_lines.write(tx, who, change.after)
     short: Sequence[object] = ()
     if any(change.kind in ("kits", "kit_types") for change in plan.changes):
         _, short = plan_anew(tx, who)

@@ -47,7 +47,8 @@ def test_what_a_club_gives_out_changes_nothing_when_it_is_taken_in(club: Club) -
     _take_in(club, ITEMS + "unit,U1,A,219.90,2025-09-01,2027-09-01\nbattery,,A,,,\nbattery,,A,,,\n")
     before = _belongings(club)
     files = _files(club)
-    assert sorted(files) == ["fleet.csv", "items.csv", "kit_types.csv", "spares.csv", "teams.csv"]
+    names = ("club", "fleet", "items", "kit_types", "spares", "teams")
+    assert sorted(files) == [f"{name}.csv" for name in names]
     for text in files.values():
         assert isinstance(club.leader(exchange.take_in, text), NothingToImport)
     assert _belongings(club) == before

@@ -24,7 +24,7 @@ def how() -> Reply:
     lines = ["Send me a CSV file. I show what it would change before anything is done."]
     lines += [f"• {name}.csv: {', '.join(columns)}" for name, columns in COLUMNS.items()]
     lines.append(
-        "/export gives you all five with what stands now. No row is ever deleted by a file."
+        "/export gives you all of them with what stands now. No row is ever deleted by a file."
     )
     return Reply("\n".join(lines))
 
@@ -85,6 +85,8 @@ _WHAT = {
     "twice": "{value} is there twice",
     "differs": "{value} has two different run times",
     "unknown": "there is no {column} {value}, and no row that adds it",
+    "setting": "there is no setting {value}; /export shows them all",
+    "value": "the value of {value} can't be read; /export shows how it is written",
     "second": "there are two of these; put their rows into one file",
     "too-many": "a club has at most {value} kits",
 }

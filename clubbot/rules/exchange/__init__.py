@@ -2,6 +2,7 @@
 
 from clubbot.rules.exchange.comparing import Change, Plan, compare
 from clubbot.rules.exchange.rows import (
+    ClubLine,
     Contents,
     ItemRow,
     KitRow,
@@ -25,6 +26,7 @@ __all__ = [
     "COLUMNS",
     "LARGEST",
     "Change",
+    "ClubLine",
     "Contents",
     "ItemRow",
     "KitRow",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from clubbot.rules.exchange.rows import (
+    ClubLine,
     Contents,
     ItemRow,
     Key,
@@ -27,6 +28,7 @@ _KINDS: tuple[tuple[type[Row], str], ...] = (
     (ItemRow, "items"),
     (TeamRow, "teams"),
     (SpareRow, "spares"),
+    (ClubLine, "club"),
 )
 
 
@@ -129,6 +131,8 @@ def _twice(placed: Placed) -> Iterable[Problem]:
 
 def _called(row: Row) -> str:
     match row:
+        case ClubLine():
+            return row.setting
         case KitRow():
             return row.label
         case ItemRow():

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal, TypeAlias, get_args
 
-SheetKind = Literal["kit_types", "fleet", "items", "teams", "spares"]
+SheetKind = Literal["club", "kit_types", "fleet", "items", "teams", "spares"]
 SHEETS: tuple[SheetKind, ...] = get_args(SheetKind)
 """In the order in which they build on one another."""
 
@@ -97,7 +97,19 @@ class SpareRow:
         return self.kit_type.casefold(), self.part.casefold()
 
 
-Row: TypeAlias = KitTypeRow | PartRow | KitRow | ItemRow | TeamRow | SpareRow
+@dataclass(frozen=True, slots=True)
+class ClubLine:
+    """A setting of the club by the name that the file gives it, and its value."""
+
+    setting: str
+    value: str
+
+    @property
+    def key(self) -> Key:
+        return (self.setting,)
+
+
+Row: TypeAlias = ClubLine | KitTypeRow | PartRow | KitRow | ItemRow | TeamRow | SpareRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +122,7 @@ class Contents:
     items: tuple[ItemRow, ...] = ()
     teams: tuple[TeamRow, ...] = ()
     spares: tuple[SpareRow, ...] = ()
+    club: tuple[ClubLine, ...] = ()
 
     def respelled(self, spelling: dict[tuple[str, str], str]) -> Contents:
         """Return the same with kit types, parts and labels that are pointed to spelled as known."""

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from clubbot.rules.exchange.cells import as_it_was
+from clubbot.rules.exchange.club_lines import OTHERS, READERS, read_club_value
 from clubbot.rules.exchange.rows import (
     SHEETS,
+    ClubLine,
     ItemRow,
     KitRow,
     KitTypeRow,
@@ -26,6 +28,7 @@ from clubbot.rules.setup import LONGEST_LABEL, LONGEST_NAME
 from clubbot.rules.tidy import tidy
 
 COLUMNS: dict[SheetKind, tuple[str, ...]] = {
+    "club": ("setting", "value"),
     "kit_types": (
         *("kit type", "run minutes", "part", "number", "big", "essential", "tray"),
         *("compartment", "weight", "spread", "pack", "price"),
@@ -46,6 +49,7 @@ MAY_LACK = {
 }
 """Columns that a file of kit types may do without, and what they are of a part: it stays then."""
 _LONGEST_TRAY = 40
+_LONGEST_VALUE = 2000
 _MOST = 100_000
 _YES, _NO = frozenset({"yes", "true", "1", "x"}), frozenset({"no", "false", "0", ""})
 _PRICE = re.compile(r"(\d{1,7})(?:[.,](\d{1,2}))?")
@@ -143,6 +147,8 @@ def _cells(header: Sequence[str], line: Sequence[str]) -> Mapping[str, str]:
 
 def _rows(kind: SheetKind, cells: Mapping[str, str]) -> list[Row]:
     match kind:
+        case "club":
+            return [_club_line(cells)]
         case "kit_types":
             return _kit_type(cells)
         case "fleet":
@@ -178,6 +184,16 @@ def _kit_type(cells: Mapping[str, str]) -> list[Row]:
         _price(cells, "price"),
     )
     return [kit_type, part]
+
+
+def _club_line(cells: Mapping[str, str]) -> ClubLine:
+    setting = _word(cells, "setting").casefold()
+    if setting not in READERS and setting not in OTHERS:
+        raise _Wrong("setting", "setting", setting)
+    value = read_club_value(setting, _word(cells, "value", _LONGEST_VALUE))
+    if value is None:
+        raise _Wrong("value", "value", setting)
+    return ClubLine(setting, value)
 
 
 def _item(cells: Mapping[str, str]) -> ItemRow:

@@ -12,7 +12,7 @@ from clubbot.rules.exchange.sheets import COLUMNS
 
 
 def write_sheets(contents: Contents) -> dict[str, str]:
-    """Return the five files by name; reading them gives the same contents."""
+    """Return the files by name; reading them gives the same contents."""
     return {f"{kind}.csv": _written(kind, _lines(kind, contents)) for kind in SHEETS}
 
 
@@ -26,6 +26,8 @@ def _written(kind: SheetKind, lines: Iterable[Sequence[str]]) -> str:
 
 def _lines(kind: SheetKind, contents: Contents) -> Iterator[Sequence[str]]:
     match kind:
+        case "club":
+            yield from ((line.setting, line.value) for line in contents.club)
         case "kit_types":
             yield from _kit_type_lines(contents)
         case "fleet":
