@@ -1,9 +1,10 @@
 """Work out the weights that messages about faults are weighed with, and compare methods.
 
-    python -m tests.bench.fault_training            train on the tuned half, write weights.tsv
+    python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
     python -m tests.bench.fault_training --compare  methods side by side, by cross-validation
 
-Needs scipy, which the bot itself doesn't. Never reads the unseen half.
+Learns from the tuned half, from our own phrases and from the phrasebook. Needs scipy, which the bot
+itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
 from __future__ import annotations
@@ -32,14 +33,15 @@ from clubbot.rules.faults.weighing import COLUMNS, KINDS, NONE, SCALE
 
 HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
+LEARNT = ["faults_tuned", "danger_tuned", "faults_own", "danger_own"]
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
 SEED = 20261002
-PER_LINE = 20
+PER_LINE = 10
 WIDE = 5
 BOOK_WEIGHT = 1.5
 TUNED_WEIGHT = 3.0
-COMPOSED = 900
+COMPOSED = 1400
 JOINTS = [" but ", ", ", ". ", " and ", " - "]
 OVER = [
     "it's fixed now", "we fixed it", "all good now", "works again", "sorted", "solved", "fine now",
@@ -49,12 +51,20 @@ OVER = [
     "since the repair no problem", "false alarm, it's fine", "restarted and all fine",
     "it was our own mistake", "we uploaded the right one, works", "found it", "is back to normal",
     "that's solved thanks", "everything works now", "you fixed it, thank you", "ok after a restart",
+    "I put it back on", "I plugged it in again", "now it does", "did it, done", "it was in the box",
+    "not any longer, thx", "doesn't any more", "found the reason, fine", "good again", "repaired",
+    "it was my mistake, sorry", "I forgot to press start", "we only forgot to turn it on",
+    "that was all", "it's ok now", "solved itself", "was just dirty, cleaned", "done, thanks",
+    "it was the wrong one, now it's right", "swapped the cable and all good", "no problem now",
 ]  # fmt: skip
 MIGHT = [
     "what if", "what do we do if", "imagine", "tip: if", "if one day", "does it matter if",
     "what happens when", "how do you react if", "let's hope not that", "just a joke:",
     "in the story", "in my dream", "last year", "who knows what to do when", "never again that",
     "remember when", "there's a help page for when", "the poster explains what to do if",
+    "suppose", "in case", "what do we do when", "would it be bad if", "homework: explain why",
+    "quiz: what is wrong if", "at home", "in the video", "the other school said that", "joke:",
+    "in last year's final", "tell a leader if", "how often does it happen that", "if ever",
 ]  # fmt: skip
 YET = [
     "it worked yesterday but", "everything else is fine but", "we charged it but",
@@ -62,7 +72,10 @@ YET = [
     "all robots are fine, only", "we tried everything,", "Hello, this is Leo's mum, he says",
     "thanks for the help yesterday but now", "we restarted it and still", "update on our kit:",
     "not sure if this is a problem but", "could somebody have a look?", "first it was ok, then",
-    "was great last week, now", "the others work,", "since this morning",
+    "was great last week, now", "the others work,", "since this morning", "is it normal that",
+    "reply to coach: yes,", "as I said,", "come and look please,", "it isn't empty, but", "still:",
+    "can somebody help,", "we don't know why but", "I think", "not again...", "hello, problem:",
+    "we fixed the other one, but", "it's charged but", "sorry, me again:", "just noticed that",
 ]  # fmt: skip
 FEWEST_SEEN = 2
 RIDGE = 0.03
@@ -85,7 +98,7 @@ class Example:
 
 def tuned() -> list[Example]:
     found = []
-    for name in ("faults_tuned", "danger_tuned"):
+    for name in LEARNT:
         for line in (PHRASES / f"{name}.jsonl").read_text(encoding="utf-8").splitlines():
             row = json.loads(line)
             want = row["expect"]
@@ -356,10 +369,10 @@ def main() -> None:
     examples, book = tuned(), phrasebook() if BOOK.exists() else []
     note_clues(examples)
     note_clues(book)
-    print(len(examples), "tuned messages,", len(book), "from the phrasebook")
+    print(len(examples), "whole messages,", len(book), "from the phrasebook")
     if arguments.compare:
         print("most alike message:", summary(examples, nearest(examples), 0.5, 0.5))
-        for name, extra in (("weights, tuned half alone", []), ("with the phrasebook", book)):
+        for name, extra in (("weights, whole messages alone", []), ("with the phrasebook", book)):
             found = cross_validated(examples, extra, count=3)
             print(f"{name}:", summary(examples, found, FAULT_FROM, DANGER_FROM), flush=True)
         return

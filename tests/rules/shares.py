@@ -51,11 +51,15 @@ class Reading:
     found: FaultReading
 
     def among(self, top: int) -> bool:
-        """True when one of the first `top` symptoms is right."""
+        """True when a fault is found, and one of the first `top` symptoms is right."""
+        return self.found.fault and self.told(top)
+
+    def told(self, top: int) -> bool:
+        """The same for what is told in doubt, too, where no fault is found."""
         return any(code in self.symptoms for code, _ in self.found.alternatives[:top])
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def readings(name: str) -> tuple[Reading, ...]:
     """Each message of a file in phrases/, read once."""
     lines = (PHRASES / f"{name}.jsonl").read_text(encoding="utf-8").splitlines()

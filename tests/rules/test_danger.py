@@ -29,6 +29,15 @@ LETTERS = list("ABCDEFGHIJKL")
         ("its not charging and the battery looks fat", ()),
         ("battery 🎈", ()),
         ("🔥 from the charger", ()),
+        ("I got an electric shock", ()),
+        ("hotter than usual", ()),
+        ("not swollen but hot", ()),
+        ("F make smoke, what I do", ("F",)),
+        ("la batería está caliente", ()),
+        ("someone taped the charger lead", ()),
+        ("there's a pin in the charging port of C", ("C",)),
+        ("the claw closed on my finger", ()),
+        ("they're hitting the battery with a hammer", ()),
     ],
 )
 def test_danger_is_heard_in_any_wording_and_with_doubt(text: str, kits: tuple[str, ...]) -> None:
@@ -57,6 +66,13 @@ def test_danger_is_heard_in_any_wording_and_with_doubt(text: str, kits: tuple[st
         "K cuts out when it hits the wall",
         "B ran out of juice",
         "G froze, had to pull the battery",
+        "D goes poof and is off when another robot touches it",
+        "the battery of F does not sit tight",
+        "a tooth is missing on the gear wheel",
+        "K fell off the table and an arm snapped",
+        "remember when the battery smoked last year?",
+        "never charge a hot battery",
+        "all batteries looked at, none swollen",
     ],
 )
 def test_a_saying_or_a_plain_fault_raises_no_danger(text: str) -> None:
@@ -82,6 +98,12 @@ def test_danger_is_never_missed_in_the_half_that_was_tuned_on() -> None:
     assert missed.hits == 0, str(missed)
 
 
+def test_danger_is_hardly_ever_missed_in_phrases_kept_apart() -> None:
+    missed = share(not each.found.danger for each in readings("danger_apart") if each.danger)
+
+    assert missed.value <= 0.02, str(missed)
+
+
 def test_danger_in_the_half_never_tuned_on_is_missed_no_more_than_before() -> None:
     """The bad end of the last look's interval (3 of 225); the goal is none."""
     missed = share(not each.found.danger for each in readings("danger_unseen") if each.danger)
@@ -89,9 +111,9 @@ def test_danger_in_the_half_never_tuned_on_is_missed_no_more_than_before() -> No
     assert missed.value <= 0.0385
 
 
-@pytest.mark.parametrize("half", ["tuned", "unseen"])
-def test_danger_is_raised_in_vain_by_few_of_the_usual_messages(half: str) -> None:
-    usual = [each for each in readings(f"faults_{half}") if not each.danger]
+@pytest.mark.parametrize("name", ["tuned", "apart", "unseen"])
+def test_danger_is_raised_in_vain_by_few_of_the_usual_messages(name: str) -> None:
+    usual = [each for each in readings(f"faults_{name}") if not each.danger]
     in_vain = share(each.found.danger for each in usual)
 
     assert in_vain.value <= 0.02

@@ -51,6 +51,22 @@ NICKNAMES = ["Zippy", "Bolt", "Gizmo", "Rusty"]
         ("gizmoo is frozen", NICKNAMES, ["Gizmo"]),
         ("the blue robot goes red and stops", COLOURS, ["Blue"]),
         ("robot 14 is broken", NUMBERS, []),
+        ("robot d's wheel is broken", LETTERS, ["D"]),
+        ("kit-d and F & g won't start", LETTERS, ["D", "F", "G"]),
+        ("the K walks crooked", LETTERS, ["K"]),
+        ("A not charging since noon", LETTERS, ["A"]),
+        ("I won't start", LETTERS, ["I"]),
+        ("the motor only works in port A not in B", LETTERS, []),
+        ("the A team took the L today", LETTERS, []),
+        ("our robot (7) is stuck", NUMBERS, ["7"]),
+        ("2 motors of 5 don't work", NUMBERS, ["5"]),
+        ("3 is at 3 percent after 10 minutes", NUMBERS, ["3"]),
+        ("we won 3 - 1", NUMBERS, []),
+        ("twenty-four is frozen", [str(number) for number in range(20, 31)], ["24"]),
+        ("the red one won't switch on", COLOURS, ["Red"]),
+        ("the sensor sees red instead of blue", COLOURS, []),
+        ("a1 + b2 dead", ["A1", "A2", "B1", "B2"], ["A1", "B2"]),
+        ("B doesn't charge, with C's cable it's fine", LETTERS, ["B"]),
     ],
 )
 def test_the_kits_that_are_meant_are_named(text: str, labels: list[str], kits: list[str]) -> None:
@@ -106,7 +122,6 @@ def test_what_is_fixed_or_far_or_a_joke_is_no_fault(text: str) -> None:
 
     assert not found.fault
     assert found.symptom is None
-    assert found.alternatives == ()
 
 
 @dataclass(frozen=True)
@@ -118,8 +133,8 @@ class Shares:
     missed: Share
 
 
-def _shares(half: str) -> Shares:
-    texts = readings(f"faults_{half}")
+def _shares(name: str) -> Shares:
+    texts = readings(f"faults_{name}")
     real = [each for each in texts if each.fault]
     return Shares(
         share(each.among(1) for each in real),
@@ -130,13 +145,17 @@ def _shares(half: str) -> Shares:
     )
 
 
-def test_the_half_that_was_tuned_on_is_read_as_people_expect() -> None:
-    found = _shares("tuned")
+@pytest.mark.parametrize(("name", "alarms"), [("tuned", 0.02), ("apart", 0.03)])
+def test_what_was_tuned_on_and_what_was_kept_apart_is_read_as_people_expect(
+    name: str, alarms: float
+) -> None:
+    """Goals; the phrases kept apart hold 97 that are no faults, of which one alarm is 1 %."""
+    found = _shares(name)
 
     assert found.first.value >= 0.90, str(found.first)
     assert found.first_two.value >= 0.97, str(found.first_two)
     assert found.kits.value >= 0.98, str(found.kits)
-    assert found.false_alarms.value <= 0.02, str(found.false_alarms)
+    assert found.false_alarms.value <= alarms, str(found.false_alarms)
     assert found.missed.value <= 0.05, str(found.missed)
 
 
@@ -207,7 +226,13 @@ WORDS = st.sampled_from(
         "no",
     ]
 )
-TEXTS = st.one_of(st.text(max_size=300), st.lists(WORDS, max_size=40).map(" ".join))
+WILD = st.text(st.characters(categories=["Cs", "Cf", "Mn", "So", "Nl", "Lo", "Zs", "Sk"]))
+TEXTS = st.one_of(
+    st.text(max_size=300),
+    st.lists(WORDS, max_size=40).map(" ".join),
+    st.tuples(WILD, WORDS).map("".join),
+    st.tuples(WORDS, st.sampled_from([" ", ", ", "", "-"])).map(lambda pair: "".join(pair) * 1400),
+)
 LABELS = st.one_of(
     st.sampled_from([LETTERS, NUMBERS, COLOURS, CODES, NICKNAMES, []]),
     st.lists(st.text(max_size=8), max_size=8),
@@ -223,10 +248,9 @@ def test_any_text_gives_a_sound_reading(text: str, labels: list[str]) -> None:
     assert set(found.kits) <= set(labels)
     assert len(set(found.kits)) == len(found.kits)
     assert chances == sorted(chances, reverse=True)
-    assert sum(chances) <= 1
-    assert 0 <= found.p_fault <= 1
+    assert sum(chances) <= found.p_fault <= 1
     assert all(code in set(Symptom) for code, _ in found.alternatives)
-    assert found.fault == (found.symptom is not None) == bool(found.alternatives)
+    assert found.symptom == (found.alternatives[0][0] if found.fault else None)
     assert found.fault or not found.danger
     assert found.danger or not found.fire
 
@@ -246,8 +270,22 @@ def test_a_line_may_carry_the_labels_of_the_club() -> None:
     plain, labelled = (json.loads(each) for each in understand_faults(["D wont start", line]))
 
     assert plain["kits"] == ["D"]
+    assert json.loads(next(understand_faults(['{"text": "D wont start"}'])))["kits"] == ["D"]
     assert labelled["kits"] == ["Otter"]
     assert labelled["alternatives"][0]["symptom"] == labelled["symptom"] == "will-not-start"
+
+
+def test_half_a_pair_of_letters_in_a_label_comes_back_as_it_was_given() -> None:
+    (answer,) = understand_faults([r'{"text": "unit \ud800x is dead", "labels": ["\ud800x"]}'])
+
+    assert json.loads(answer.encode())["kits"] == ["\ud800x"]
+
+
+def test_what_it_would_be_is_told_in_doubt_too() -> None:
+    found = read_fault("D stopped", LETTERS)
+
+    assert 0.1 < found.p_fault < 0.95
+    assert found.alternatives
 
 
 def test_a_very_long_message_is_read_up_to_the_limit_of_a_message() -> None:

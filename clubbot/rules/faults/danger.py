@@ -20,9 +20,9 @@ _SIGN_WORDS = (
     r"bleeding|fumes|frayed|boiling)"
 )
 _DENIED = re.compile(
-    r"\b(?:no|not|isnt|wasnt|arent|werent|never|without|doesnt|didnt|dont|nothing|neither|nor)"
-    r"(?: (?:at all|any|very|too|that|so|really|even|a|get|got|is|was|feel|look|been|bad|strange|"
-    r"unusual|weird|funny|actual|to be|seem|become|had|seems|be))*"
+    r"\b(?:no|not|none|isnt|wasnt|arent|werent|never|without|doesnt|didnt|dont|nothing|neither|nor|"
+    r"no longer)(?: (?:at all|any|burn|very|too|that|so|really|even|a|get|got|is|was|feel|look|"
+    r"been|bad|strange|unusual|weird|funny|actual|to be|seem|become|had|seems|be))*"
     rf" {_SIGN_WORDS}(?: ,)*(?:(?: (?:or|and|nor|no|not|any))+(?: any| no)* {_SIGN_WORDS}(?: ,)*)*"
     r"(?! (?:anymore|any more|now but|but was|yesterday|only))\b"
 )
@@ -110,7 +110,7 @@ def find_danger(words: Sequence[Word]) -> Danger | None:
     """The first sign of danger in a message; None without any."""
     signs = _signs()
     found: list[_Sign] = []
-    for text in _stretches(words):
+    for text in dict.fromkeys(_stretches(words)):
         left = _without_sayings(text, signs)
         found.extend(sign for sign in signs.signs if _shows(sign, left, signs.little))
     if not found:
@@ -120,7 +120,8 @@ def find_danger(words: Sequence[Word]) -> Danger | None:
 
 def is_saying(words: Sequence[Word]) -> bool:
     """True when the message holds a saying, a denial or talk in general that sounds like danger."""
-    return any(_without_sayings(text, _signs()) != text for text in _stretches(words))
+    said = dict.fromkeys(_stretches(words))
+    return any(_without_sayings(text, _signs()) != text for text in said)
 
 
 def _stretches(words: Sequence[Word]) -> Iterator[str]:

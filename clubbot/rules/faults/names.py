@@ -106,6 +106,9 @@ def _other_forms(parts: tuple[str, ...]) -> list[tuple[str, ...]]:
         forms.extend((parts[0], "-", spelled) for spelled in (str(value), f"{value:02}"))
         if len(parts) == 1:
             forms = [form for form in forms if "-" not in form]
+            tens, ones = _TENS.get(value // 10 * 10), value % 10
+            if tens and ones:
+                forms.extend([(tens, _ONES[ones]), (tens, "-", _ONES[ones])])
     return forms
 
 

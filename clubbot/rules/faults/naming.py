@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from clubbot.rules.faults.names import Names, prepare
+from clubbot.rules.faults.naming_colours import colour_is_label
 from clubbot.rules.faults.naming_letters import letter_is_label
 from clubbot.rules.faults.naming_numbers import number_is_label
 from clubbot.rules.faults.naming_words import WORDS
@@ -205,11 +206,25 @@ def _is_label(line: Line, candidate: Candidate, group: list[Candidate]) -> bool:
     if before in {"to", "-", "until"} and line.low(candidate.first - 3) in WORDS.many:
         return True
     left, right = group[0].first, group[-1].after
+    if _another_port(line, candidate):
+        return False
     if candidate.kind == "letter":
         return letter_is_label(line, candidate.first, left, right, candidate.possessive)
     if candidate.kind == "number":
         return number_is_label(line, candidate.first, left, right, candidate.possessive)
     return _word_is_label(line, candidate)
+
+
+def _another_port(line: Line, candidate: Candidate) -> bool:
+    """ "works in port A, not in B": once a port has been named, a mark beside it is one, too."""
+    at = candidate.first
+    if candidate.possessive or candidate.kind not in {"letter", "number"}:
+        return False
+    named = any(
+        line.low(place) in WORDS.ports and len(line.raw(place + 1)) == 1 for place in range(at - 1)
+    )
+    before = line.low(at - 1)
+    return named and before not in WORDS.object_lead - {"in", "to", "into"}
 
 
 def _counts_down(line: Line, candidate: Candidate) -> bool:
@@ -225,7 +240,9 @@ def _counts_down(line: Line, candidate: Candidate) -> bool:
         return False
     before, after = line.low(candidate.first - 1), line.low(candidate.after)
     if line.raw(candidate.first) == "a":
-        return not (after in WORDS.finite or line.kind(candidate.after) in {"", "sym"})
+        return after == "bit" or not (
+            after in WORDS.finite or line.kind(candidate.after) in {"", "sym"}
+        )
     doing = after == "was" and line.low(candidate.after + 1) in WORDS.doing
     return before not in WORDS.kit_one or after in WORDS.owner_verbs or doing
 
@@ -258,27 +275,7 @@ def _word_is_label(line: Line, candidate: Candidate) -> bool:
     if behind in WORDS.kit_one:
         return True
     if low in WORDS.colours:
-        return _colour_is_label(line, at, after)
+        return colour_is_label(line, at, after)
     if behind in WORDS.noun_after:
         return False
     return proper or before not in WORDS.article
-
-
-def _colour_is_label(line: Line, at: int, after: int) -> bool:
-    before, behind = line.low(at - 1), line.low(after)
-    proper = line.raw(at)[0].isupper() and not line.shouted and at > 0
-    if before == "team" or (behind in WORDS.colour_after and not proper):
-        return False
-    if proper:
-        return before not in WORDS.colour_verbs or behind in {"on", "off"}
-    asked = before == "is" and (at == 1 or line.low(at - 2) in WORDS.asking)
-    if asked or behind in {"on", "off"}:
-        return True
-    ends = line.kind(after) in {"", "sym"}
-    if before in WORDS.colour_joins and (ends or behind in WORDS.finite | WORDS.state):
-        return line.low(at - 2) not in WORDS.colour_before - {"is", "was"}
-    if any(line.low(at - step) in WORDS.mistaken for step in (1, 2, 3)):
-        return False
-    if before in WORDS.colour_before - {"and", "is", "then", "or"}:
-        return False
-    return behind in WORDS.finite or before not in WORDS.article | WORDS.colour_before

@@ -29,7 +29,7 @@ def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     if low == "a":
         return _a_is_label(line, at, left, right)
     if line.raw(at).isupper() and not line.shouted:
-        return before != "the" or _described(line, right) or after in WORDS.kit
+        return before != "the" or _described(line, right) or _does(line, right)
     return _small_letter_is_label(line, at, left, right)
 
 
@@ -77,6 +77,14 @@ def _described(line: Line, right: int) -> bool:
     return after in WORDS.finite or after in WORDS.state or after in _LABEL_SIGNS
 
 
+def _does(line: Line, right: int) -> bool:
+    """ "The K walk crooked", "the D robot"; not "the A team", "took the L today"."""
+    after = line.low(right)
+    if line.kind(right) != "word" or after in WORDS.lettered:
+        return False
+    return after in WORDS.kit or after not in WORDS.after_object
+
+
 def _bare_state(line: Line, right: int) -> bool:
     """A state with no noun after it: "A broken", not "a broken wheel"."""
     after, behind = line.low(right), line.low(right + 1)
@@ -93,7 +101,8 @@ def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
     starts = left == 0 or line.low(left - 1) in {".", "!", "?", "\n"}
     if line.raw(at) == "A" and not line.shouted and not starts:
         return line.low(left - 1) not in {"the", "an"} or _described(line, right)
-    if starts and _bare_state(line, right):
+    denied = line.raw(at) == "A" and after in WORDS.denials
+    if starts and (denied or _bare_state(line, right)):
         return True
     joined = after in {"and", "&", "-", "+", "/", "?", "!"}
     return line.raw(at) == "A" and starts and joined
@@ -103,7 +112,9 @@ def _i_is_label(line: Line, at: int, left: int, right: int) -> bool:
     before, after = line.low(left - 1), line.low(right)
     if after in _THIRD_PERSON or (after.endswith("s") and after in WORDS.finite and after != "was"):
         return True
-    if after in {"wont", "doesnt"} and line.low(right + 1) in WORDS.machine_verbs:
+    doing = line.low(right + 1)
+    starts = doing == "start" and line.kind(right + 2) in {"", "sym"}
+    if after in {"wont", "doesnt"} and (starts or doing in WORDS.machine_verbs):
         return True
     if after == ":" and line.raw(at) == "I":
         return True

@@ -26,7 +26,7 @@ def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool
         return False
     if line.low(at) == "one" and not _one_is_label(line, left, right):
         return False
-    if after in _SUMS - {"&"} or (after == "-" and line.glued(right)):
+    if after in _SUMS - {"&"} or (after == "-" and line.glued(right)) or _score(line, left, right):
         return False
     repeated = line.low(right + 1) == "times" and before in WORDS.object_lead
     if repeated and (before != "to" or sent):
@@ -39,6 +39,13 @@ def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     if _subject_slot(line, left):
         return _told(line, left, right, sent)
     return _object(line, left, right, sent)
+
+
+def _score(line: Line, left: int, right: int) -> bool:
+    """ "won 3 - 1", "lost 2 - 4"."""
+    beyond = right + 2
+    pair = line.low(right) in {"-", ":"} and line.kind(right + 1) == "num"
+    return pair and left > 0 and line.kind(beyond) in {"", "sym"}
 
 
 def _padded(line: Line, at: int) -> bool:
@@ -62,7 +69,8 @@ def _stops(line: Line, at: int) -> bool:
 
 def _counts(line: Line, right: int) -> bool:
     """True when a thing in the plural or a measure follows: "2 short beams", "10 percent"."""
-    if line.low(right) in WORDS.finite and line.low(right + 1) in WORDS.after_verb:
+    verb = line.low(right) in WORDS.finite
+    if verb and (line.low(right + 1) in WORDS.after_verb or line.kind(right + 1) == "num"):
         return False
     for step in range(_REACH):
         low = line.low(right + step)
@@ -85,10 +93,14 @@ def _verb_like(line: Line, at: int) -> bool:
 
 
 def _shared(line: Line, left: int, right: int) -> bool:
-    """ "1 wheel of 2", "best of 3", "3 to 2", "from 3 to 5"."""
+    """ "1 wheel of 2", "best of 3", "3 to 2", "from 3 to 5", "10/10"; not "1 wheel of 2 is"."""
     before, after = line.low(left - 1), line.low(right)
     near = [line.kind(left - step) for step in (2, 3)]
-    if before in {"of", "to", "out"} and "num" in near:
+    parts_of_it = before == "of" and near[0] != "num" and after in WORDS.finite
+    its_port = before == "of" and line.low(left - 3) in WORDS.ports
+    if before in {"of", "to", "out"} and "num" in near and not (parts_of_it or its_port):
+        return True
+    if right - left == 3 and line.low(left) == line.low(right - 1):
         return True
     if before == "of" and line.low(left - 2) in WORDS.shared:
         return True

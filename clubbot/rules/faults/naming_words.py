@@ -96,6 +96,9 @@ class NamingWords:
     doing: frozenset[str]
     fine: frozenset[str]
     calm: frozenset[str]
+    lettered: frozenset[str]
+    denials: frozenset[str]
+    ports: frozenset[str]
     ordinary: frozenset[str]
 
 

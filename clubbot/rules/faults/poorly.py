@@ -8,6 +8,9 @@ from clubbot.rules.faults.naming import Candidate
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
+_SOON = 4
+_CLAUSE = 6
+_DO = frozenset(["does", "did", "do", "can", "could", "will"])
 _JOINTS = frozenset(["and", "but", "so", "because", "while", "only"])
 
 
@@ -32,6 +35,18 @@ def beside_the_point(line: Line, mentions: Sequence[Candidate]) -> frozenset[int
     return frozenset(places)
 
 
+def _does(line: Line, mention: Candidate) -> bool:
+    """ "D won't charge, E does", "... but E on the same charger is"."""
+    before = line.low(mention.first - 1)
+    end = mention.after
+    while end < len(line) and line.kind(end) != "sym" and end - mention.after < _CLAUSE:
+        end += 1
+    last = line.low(end - 1) if end > mention.after and line.kind(end) in {"", "sym"} else ""
+    if before == "but":
+        return last in _DO | {"is", "are", "was"}
+    return before in {"and", ","} and end == mention.after + 1 and last in _DO
+
+
 def _well(line: Line, mention: Candidate) -> bool:
     """True when the label is said to be in order, or to be another that was used to compare."""
     after = mention.after
@@ -43,7 +58,9 @@ def _well(line: Line, mention: Candidate) -> bool:
             behind == "but" and line.kind(after + 2) == "word" and len(line.raw(after + 2)) > 1
         )
     before = [line.low(mention.first - step) for step in (1, 2, 3)]
-    does = before[0] in {"but", "and"} and line.low(mention.after) in {"does", "did", "can", "will"}
-    if (does and line.kind(mention.after + 1) in {"", "sym"}) or before[0] in {"than", "unlike"}:
+    if _does(line, mention) or before[0] in {"than", "unlike"}:
         return True
-    return before[0] in {"in", "on", "with"} and bool({"fine", "works", "worked"} & set(before[1:]))
+    if before[0] not in {"in", "on", "with"}:
+        return False
+    soon = {line.low(at) for at in range(after, after + _SOON)} if before[0] == "with" else set()
+    return bool({"fine", "works", "worked"} & ({*before[1:]} | soon))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clubbot.rules.faults.clues import clues_of, words_of
+from clubbot.rules.faults.clues import Word, clues_of, words_of
 from clubbot.rules.faults.danger import find_danger, is_saying
 from clubbot.rules.faults.naming import find_mentions
 from clubbot.rules.faults.poorly import at_fault, beside_the_point
@@ -12,8 +12,10 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.7
-"""From this probability on a message counts as a fault; set on the tuned half."""
+FAULT_FROM = 0.6
+"""From this probability on a message counts as a fault; set on phrases kept apart."""
+DOUBT_FROM = 0.1
+"""From this probability on it is said which symptom it would be, even where it counts as none."""
 DANGER_FROM = 0.6
 """From this probability on the weights alone raise danger, where no sign was recognised."""
 SAYING_FROM = 0.93
@@ -31,21 +33,26 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
     about = words_of(line, mentions, beside_the_point(line, mentions))
     weighed = weigh(clues_of(line, about))
     sign = find_danger(words)
-    unsure = weighed.danger >= (SAYING_FROM if is_saying(words) else DANGER_FROM)
-    danger = sign is not None or unsure
+    danger = sign is not None or _sounds_like_danger(weighed, words)
     p_fault = max(weighed.fault, 0.99) if danger else weighed.fault
     fault = danger or p_fault >= FAULT_FROM
     named = tuple(dict.fromkeys(mention.label for mention in mentions))
-    alternatives = _alternatives(weighed, p_fault, danger) if fault else ()
+    alternatives = _alternatives(weighed, p_fault, danger) if p_fault >= DOUBT_FROM else ()
     return FaultReading(
         fault=fault,
         kits=at_fault(line, mentions) if fault else named,
-        symptom=alternatives[0][0] if alternatives else None,
+        symptom=alternatives[0][0] if fault else None,
         alternatives=alternatives,
         danger=danger,
         fire=sign is not None and sign.fire,
         p_fault=round(p_fault, 4),
     )
+
+
+def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
+    if weighed.danger < DANGER_FROM:
+        return False
+    return weighed.danger >= SAYING_FROM or not is_saying(words)
 
 
 def _alternatives(weighed: Weighed, p_fault: float, danger: bool) -> tuple[tuple[str, float], ...]:

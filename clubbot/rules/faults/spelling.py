@@ -20,6 +20,8 @@ _TIDY = (
     (re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufe00-\ufe0f\ufeff\u00ad]"), ""),
     (re.compile(r"[\u2010-\u2015\u2212\u2192]|->|=>"), "-"),
     (re.compile(r"[\u2018\u2019\u02bc`\u00b4]"), "'"),
+    (re.compile(r"([^\w\s])\1{3,}"), r"\1\1\1"),
+    (re.compile(r"\[(?:photo|picture|pic|image|video|sticker|gif|voice)\]", re.IGNORECASE), " "),
     (re.compile(r"https?://\S+|@\w+"), " "),
 )
 
@@ -59,7 +61,7 @@ class Line:
 
 def tokenise(text: str) -> Line:
     """Cut a message; what is beyond 4096 characters, a message's limit, is left out."""
-    tidy = unicodedata.normalize("NFKC", text[:LONGEST_TEXT])
+    tidy = unicodedata.normalize("NFKC", text[:LONGEST_TEXT])[:LONGEST_TEXT]
     for pattern, instead in _TIDY:
         tidy = pattern.sub(instead, tidy)
     tokens: list[Token] = []

@@ -33,9 +33,11 @@ class FaultReading:
 
     `kits` are the club's labels that it names, in the order of the text, whether or not there is
     a fault; where one kit fails and another is said to be fine, only the failing one.
-    `symptom` is None where there is no fault, else the first of `alternatives`, which are sorted
-    by probability, best first, and sum to at most 1. `danger` means that somebody may get hurt:
-    it is raised in doubt and makes `fault` true. `fire` is raised for smoke or flames.
+    `alternatives` are sorted by probability, best first, and sum to at most `p_fault`: what is left
+    of 1 is the chance that nothing is wrong. `symptom` is the first of them, or None where there is
+    no fault; what it would be, if it were one after all, is told while there is some doubt.
+    `danger` means that somebody may get hurt: it is raised in doubt and makes `fault` true. `fire`
+    is raised for smoke or flames.
     `p_fault` is the probability that the text reports a fault at all.
     """
 
