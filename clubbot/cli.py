@@ -169,8 +169,8 @@ def take_in(
         database.there(settings)
         with _store(settings) as store:
             schema.upgrade(store)
-            chosen = exchanging.club_named(store, club)
             now = settings.clock or real_now()
+            chosen = exchanging.club_to_fill(store, club, now)
             fine = exchanging.take_in(
                 store, chosen, files, now, typer.echo, lambda: yes or typer.confirm("Yes?")
             )

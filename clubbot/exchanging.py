@@ -13,12 +13,25 @@ from clubbot.desk.acting import View, by_the_clock, view
 from clubbot.desk.exchange import exported, take_in_files
 from clubbot.rules.exchange import decode
 from clubbot.rules.results import ImportProblems
+from clubbot.rules.setup import NEW_CLUB
 from clubbot.settings import CannotRun
 from clubbot.store import clubs
 from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Store
 
 Say = Callable[[str], None]
+
+
+def club_to_fill(store: Store, name: str, now: datetime) -> ClubRow:
+    """Return the club of this name, or the only one; where there is none yet, a new one.
+
+    The new one waits for its first leader, who comes by the link that the bot prints.
+    """
+    with store.write() as tx:
+        clubs.found_alone(tx)
+        if not name and not clubs.everyone(tx):
+            clubs.found(tx, NEW_CLUB, "UTC", now)
+    return club_named(store, name)
 
 
 def club_named(store: Store, name: str) -> ClubRow:

@@ -111,3 +111,28 @@ def test_what_can_not_be_read_is_one_line(database: str, tmp_path: Path) -> None
         assert found.output.startswith("clubbot: ")
         assert fragment in found.output
         assert found.output.count("\n") == 1
+
+
+def test_a_club_made_of_files_waits_for_its_first_leader(
+    sqlite_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from clubbot.desk import people
+    from clubbot.desk.acting import Asking
+    from clubbot.desk.club import first_code
+    from clubbot.rules.results import Claimed
+
+    monkeypatch.chdir(tmp_path)
+    store = Store(sqlite_url)
+    schema.upgrade(store)
+    (tmp_path / "club.csv").write_text("setting,value\nname,Friday robots\ncity,Dublin\n")
+    (tmp_path / "fleet.csv").write_text("label,kit type,place\nA,robot kit,\nB,robot kit,\n")
+    done = clubbot(sqlite_url, "import", "club.csv", "fleet.csv", "--yes")
+    assert "Taken in: 4 new" in done.output
+    now = datetime.now(UTC)
+    code = first_code(store, now)
+    assert code is not None
+    asking = Asking(1, 1, 77, 77, private=True, said_at=now, now=now)
+    answer = people.start(store, asking, code, "Nora")
+    assert answer.value == Claimed("Friday robots", "Nora")
+    assert _labels(sqlite_url) == ["A", "B"]
+    store.close()

@@ -100,9 +100,10 @@ def _enter(tx: Tx, asking: Asking, code: str, name: str) -> Claimed | Knocked | 
         if not people.use_invitation(tx, found.id):
             return Refused(Reason.CODE_WRONG)
         people.drop_founding_codes(tx)
-        club = clubs.found(tx, NEW_CLUB, "UTC", asking.now)
+        waiting = [row for row in clubs.everyone(tx) if not people.people(tx, row.id)]
+        club = waiting[0].id if waiting else clubs.found(tx, NEW_CLUB, "UTC", asking.now)
         people.add(tx, club, asking.telegram_id, called, Role.LEADER, asking.now)
-        return Claimed(NEW_CLUB, called)
+        return Claimed(waiting[0].name if waiting else NEW_CLUB, called)
     club = ClubId(found.club_id)
     clubs.lock(tx, club)
     row = clubs.club(tx, club)
