@@ -11,18 +11,20 @@ from datetime import date, datetime, timedelta
 
 from clubbot.desk import notices, supplier
 from clubbot.desk.acting import Who
-from clubbot.desk.storing import Swept
+from clubbot.desk.swept import Swept
 from clubbot.rules.calendar import DAY, ClubCalendar
-from clubbot.rules.model import ClubId, PersonId, Role
+from clubbot.rules.model import ClubId
 from clubbot.rules.reminding import Due, charge_list, morning_list
 from clubbot.rules.results import FaultsStalled, StalledFault
 from clubbot.rules.settings import ClubSettings
-from clubbot.store import claims, evidence, faults, people
+from clubbot.store import claims, evidence, faults
 from clubbot.store.engine import Tx
 from clubbot.store.notices import NewNotice, NoticeRow
 
 STILL = timedelta(days=7)
 """After so long without a step a fault waits for somebody; an estimate, no source."""
+WATCHED_STILL = timedelta(days=28)
+"""The same for one that may be used and is watched: nothing is meant to happen soon."""
 UNANSWERED = timedelta(days=14)
 """After so long a supplier without a promised day is asked again; an estimate, no source."""
 _FORWARD = 21
@@ -31,23 +33,20 @@ _FORWARD = 21
 
 def due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     """Yield what the leaders are owed about faults and letters that wait."""
-    leaders = [each.id for each in people.people(tx, club.row.id) if each.role is Role.LEADER]
     today = club.calendar.day_of(club.now)
     for week_of in (today - 7 * DAY, today):
         weekly = charge_list(week_of, club.calendar, club.row.settings)
         if club.fresh(weekly) and _anything(club, tx):
-            yield from _to(club, leaders, notices.FAULTS_STALLED, "week", weekly)
+            yield from _to(club, notices.FAULTS_STALLED, "week", weekly)
     for row in claims.standing(tx, club.row.id):
         if row.promised_on is not None and row.promised_on < today:
             passed = _morning(row.promised_on, club.calendar, club.row.settings)
             if club.fresh(passed):
-                yield from _to(club, leaders, notices.CLAIM_PASSED, f"fault {row.fault}", passed)
+                yield from _to(club, notices.CLAIM_PASSED, f"fault {row.fault}", passed)
 
 
-def _to(
-    club: Swept, leaders: list[PersonId], kind: str, subject: str, moment: Due
-) -> Iterator[NewNotice]:
-    for person in leaders:
+def _to(club: Swept, kind: str, subject: str, moment: Due) -> Iterator[NewNotice]:
+    for person in club.leaders:
         yield club.notice(kind, subject, moment, person)
 
 
@@ -71,7 +70,7 @@ def _still(tx: Tx, club: ClubId, now: datetime) -> list[StalledFault]:
     return [
         StalledFault(line, (now - moved[line.id]).days)
         for line in lines
-        if now - moved[line.id] >= STILL
+        if now - moved[line.id] >= (WATCHED_STILL if line.watched else STILL)
     ]
 
 

@@ -241,6 +241,14 @@ def test_what_has_not_moved_for_a_week_is_told_to_leaders_within_the_weeks_messa
     assert [(each.fault.number, each.days) for each in told["Leader"][1].faults] == [(1, 8)]
 
 
+def test_one_that_is_watched_is_left_in_peace_for_four_weeks(club: Club) -> None:
+    club.helper(mending.watch, report(club))
+    for day, told in (("2026-10-09", False), ("2026-10-23", False), ("2026-10-30", True)):
+        club.set(f"{day} 17:30")
+        mail = club.mail().get("Leader", [])
+        assert any(isinstance(each, FaultsStalled) for each in mail) is told, day
+
+
 def test_a_check_or_a_picture_counts_as_a_move(club: Club) -> None:
     which = report(club)
     club.mail()

@@ -132,6 +132,20 @@ def test_a_promised_day_is_kept_and_told_on_the_next_session_morning_once_it_has
     assert club.sweep() == 0
 
 
+def test_a_letter_without_a_promised_day_is_in_the_weeks_message_after_two_weeks(
+    club: Club,
+) -> None:
+    sent(club)
+    for day, told in (("2026-10-09", False), ("2026-10-16", True), ("2026-10-23", True)):
+        club.set(f"{day} 17:30")
+        mail = club.mail().get("Leader", [])
+        found = [each for each in mail if isinstance(each, FaultsStalled)]
+        assert [[c.number for c in each.claims] for each in found] == ([[1]] if told else []), day
+    club.leader(supplier.said, 1, "repaired")
+    club.set("2026-10-30 17:30")
+    assert not any(isinstance(each, FaultsStalled) for each in club.mail().get("Leader", []))
+
+
 def test_an_answer_in_time_or_a_later_day_tells_nobody(club: Club) -> None:
     which = sent(club)
     club.leader(supplier.promised, which, 7)
