@@ -53,6 +53,13 @@ def unmoved(part: Part) -> tuple[int, ...] | None:
                 if masks[other] & item.usual:
                     return None
             masks[number] = item.usual
+    return _with_newcomers(part, masks, newcomers, worn)
+
+
+def _with_newcomers(
+    part: Part, masks: list[int], newcomers: Sequence[int], worn: int
+) -> tuple[int, ...] | None:
+    """Add free kits for these items one after the other, their usual ones first."""
     for number in newcomers:
         item = part.items[number]
         free = (item.told or item.allowed) & ~worn
