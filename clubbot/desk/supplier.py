@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -11,7 +11,7 @@ from typing import Any
 from clubbot.desk import fault, mending
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.calendar import DAY
-from clubbot.rules.ledger import Detail, EntryKind, Use
+from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import FaultId, ItemId, ItemKind, Reason, Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
@@ -39,6 +39,7 @@ _ENDS = {
     "refused": EntryKind.REFUSED,
 }
 _BY = re.compile(r"\s*(?:by|until|promised|due)\b\s*(?:by\b)?", re.IGNORECASE)
+_OF = re.compile(r"fault (\d+)")
 LONGEST_SERIAL = 60
 
 
@@ -68,7 +69,7 @@ def sent(tx: Tx, who: Who, number: FaultId) -> ClaimSent | Refused:
     claims.add(tx, who.club, line.id, item, who.now)
     faults.change(tx, who.club, line.id, state="at the supplier")
     evidence.note(tx, who.club, line.id, who.now, "sent")
-    _enter(tx, who, line, EntryKind.SENT_IN, item, f"fault {line.number}")
+    _enter(tx, who, line, EntryKind.SENT_IN, item, "")
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     usable = now is not None and now.position.use is Use.IN_USE
     return ClaimSent(line.number, line.id, line.kit, line.thing, usable)
@@ -78,7 +79,8 @@ def _enter(
     tx: Tx, who: Who, line: FaultLine, kind: EntryKind, item: ItemId | None, words: str
 ) -> None:
     if line.kit is not None:
-        draft = Draft(kind, kit=line.kit.id, item=item, detail=Detail(note=words[:300]))
+        note = f"{mending.reason(line)}: {words}" if words else mending.reason(line)
+        draft = Draft(kind, kit=line.kit.id, item=item, detail=Detail(note=note[:300]))
         who.append(tx, [draft])
 
 
@@ -174,7 +176,7 @@ def _end(tx: Tx, who: Who, line: FaultLine, outcome: str, words: str) -> None:
     claims.change(tx, who.club, line.id, outcome=outcome, note=note, ended_at=who.now)
     evidence.note(tx, who.club, line.id, who.now, outcome, note)
     item = faults.item_of(tx, who.club, line.id)
-    _enter(tx, who, line, _ENDS[outcome], item, words or f"fault {line.number}")
+    _enter(tx, who, line, _ENDS[outcome], item, words)
 
 
 def _kind(line: FaultLine) -> str:
@@ -218,3 +220,23 @@ def _result(tx: Tx, who: Who, line: FaultLine, outcome: str) -> ClaimEnded:
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     usable = now is not None and now.position.use is Use.IN_USE
     return ClaimEnded(line.number, line.id, outcome, line.kit, line.thing, line.serial, usable)
+
+
+def taken_back(tx: Tx, who: Who, undone: Iterable[Entry]) -> None:
+    """Let letters follow where what was noted of them is taken back: sent, or what came of them."""
+    for entry in undone:
+        if entry.kind is not EntryKind.SENT_IN and entry.kind not in _ENDS.values():
+            continue
+        number = _OF.match(entry.detail.note)
+        line = faults.by_number(tx, who.club, int(number[1])) if number else None
+        if line is None:
+            continue
+        if entry.kind is EntryKind.SENT_IN:
+            claims.forget(tx, who.club, line.id)
+            if line.at_supplier:
+                faults.change(tx, who.club, line.id, state="open")
+        elif claims.of_fault(tx, who.club, line.id) is None:
+            claims.stand_again(tx, who.club, line.id)
+            again = {"closed_at": None, "fix": "", "state": "at the supplier"}
+            faults.change(tx, who.club, line.id, **again)
+        evidence.note(tx, who.club, line.id, who.now, "undone", str(entry.kind))

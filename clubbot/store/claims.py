@@ -54,6 +54,24 @@ def change(tx: Tx, club: ClubId, fault: FaultId, **values: Any) -> None:
     tx.execute(sa.update(CLAIM).where(mine).values(**values))
 
 
+def forget(tx: Tx, club: ClubId, fault: FaultId) -> None:
+    """Delete the standing letter about a fault: it was never sent."""
+    mine = sa.and_(CLAIM.c.club_id == club, CLAIM.c.fault_id == fault, CLAIM.c.ended_at.is_(None))
+    tx.execute(sa.delete(CLAIM).where(mine))
+
+
+def stand_again(tx: Tx, club: ClubId, fault: FaultId) -> None:
+    """Let the last letter about a fault stand again, as if it had not been answered."""
+    newest = sa.select(sa.func.max(CLAIM.c.id)).where(
+        CLAIM.c.club_id == club, CLAIM.c.fault_id == fault
+    )
+    tx.execute(
+        sa.update(CLAIM)
+        .where(CLAIM.c.club_id == club, CLAIM.c.id == newest.scalar_subquery())
+        .values(ended_at=None, outcome="", note="")
+    )
+
+
 def purchase_of(
     tx: Tx, club: ClubId, items: list[ItemId]
 ) -> dict[ItemId, tuple[date | None, date | None]]:

@@ -13,6 +13,7 @@ from clubbot.desk import (
     claiming,
     fault,
     fitting,
+    handover,
     mending,
     showing,
     supplier,
@@ -172,6 +173,24 @@ def test_while_it_is_away_the_kit_can_be_put_out_of_use_and_its_parts_stay(club:
     club.student(booking.request, "2 kits Fri 15:30-17:00")
     club.leader(mending.put, which, "out")
     assert club.stands("D").position.withdrawn == "fault 1"
+
+
+def test_what_is_undone_lets_the_letter_stand_again_and_then_makes_it_unsent(club: Club) -> None:
+    with_unit(club, "D", "S-77")
+    which = sent(club)
+    club.leader(mending.put, which, "out")
+    club.leader(supplier.said, 1, "replaced S-99")
+    club.leader(handover.undo)
+    assert [each.name for each in club.leader(fitting.fitted, "D").things] == ["S-77"]
+    card = club.leader(mending.card, 1)
+    assert (card.fault.at_supplier, card.fault.closed_at) == (True, None)
+    assert card.claim is not None
+    assert club.stands("D").position.withdrawn == "fault 1"
+    club.leader(handover.undo)
+    club.leader(handover.undo)
+    card = club.leader(mending.card, 1)
+    assert (card.fault.at_supplier, card.claim) == (False, None)
+    assert club.audit() == []
 
 
 # -- the letter -------------------------------------------------------------------------

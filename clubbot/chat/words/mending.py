@@ -43,8 +43,9 @@ STEPS = {
     "repaired": "came back repaired",
     "replaced": "replaced by the supplier",
     "refused": "the supplier refused",
+    "undone": "taken back",
 }
-_OURS = frozenset({"fixed", "blamed", "promised"})
+_OURS = frozenset({"fixed", "blamed", "promised", "undone"})
 """The steps whose words are those of whoever looks after the kits, and no child's report."""
 _STEPS_SHOWN = 8
 
