@@ -57,6 +57,8 @@ def note(tx: Tx, who: Who, text: str) -> PartsNoted | Refused:
             return _fill(tx, who, room, now, "shelf", parts)
         case Saying.FROM_FOUND:
             return _fill(tx, who, room, now, "found", parts)
+        case Saying.TURNED_UP:
+            return _fill(tx, who, room, now, "", parts)
         case Saying.FROM_KIT:
             return _lend(tx, who, room, _named(room, told.other), now, parts)
     return _of_a_tray(tx, who, room, now, told.what, parts)
@@ -196,7 +198,10 @@ def shelve_found(tx: Tx, who: Who) -> PartsNoted | Refused:
 def _fill(
     tx: Tx, who: Who, room: StoreRoom, now: KitNow, source: PartsFrom, wanted: Parts
 ) -> PartsNoted | Refused:
-    """Put parts into a tray that lacks them; without any named, all that it lacks and there is."""
+    """Put parts into a tray that lacks them; without any named, all that it lacks and there is.
+
+    Those without a source turned up where they were missing.
+    """
     if now.position.out:
         return Refused(Reason.ALREADY, {"what": "out", "labels": (now.kit.label,)})
     parts = _wanted(now, wanted)
@@ -212,7 +217,7 @@ def _fill(
                 if of == kit_type
             },
         )
-    if refused := _too_many(room, kit_type, source, parts):
+    if source and (refused := _too_many(room, kit_type, source, parts)):
         return refused
     if not parts:
         return Refused(Reason.NOT_THAT_MANY, {"part": "", "number": 0, "where": source})

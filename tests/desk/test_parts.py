@@ -93,6 +93,15 @@ def test_what_is_found_is_offered_to_the_gaps_and_one_tap_makes_a_tray_whole(lis
     assert listed.audit() == []
 
 
+def test_what_turns_up_for_a_kit_is_missing_no_more(listed: Club) -> None:
+    _noted(listed, "D lost 2 cables")
+    _noted(listed, "D found 1 cable")
+    assert _lacks(listed, "D") == {"cable": 1}
+    assert _books(listed, "cable") == {"bought": 24, "in_trays": 23, "missing": 1}
+    assert listed.helper(parts.note, "D found 2 cables").reason is Reason.NOT_THAT_MANY
+    assert listed.audit() == []
+
+
 def test_undoing_takes_the_parts_out_of_the_tray_again(listed: Club) -> None:
     _noted(listed, "D lost 2 cables")
     _noted(listed, "bought a pack of cables")

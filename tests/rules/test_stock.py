@@ -238,6 +238,8 @@ def test_each_piece_is_offered_once_first_to_kits_in_use_that_can_not_do_without
         ("D from the shelf 2 cables", Told(Saying.FROM_SHELF, "D", "", (("cables", 2),))),
         ("kit D: 1 cable broken", Told(Saying.BROKEN, "D", "", (("cable", 1),))),
         ("D from E 2 cables", Told(Saying.FROM_KIT, "D", "E", (("cables", 2),))),
+        ("D found 1 cable", Told(Saying.TURNED_UP, "D", "", (("cable", 1),))),
+        ("D from found", Told(Saying.FROM_FOUND, "D", "", ())),
         ("12 from D", Told(Saying.FROM_KIT, "12", "D", ())),
         ("shelf 0 long cables", Told(Saying.SHELF, "", "", (("long cables", 0),))),
         ("to the shelf 1 axle", Told(Saying.TO_SHELF, "", "", (("axle", 1),))),

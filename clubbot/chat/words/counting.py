@@ -16,6 +16,7 @@ from clubbot.chat.words.phrases import (
 from clubbot.rules.results import Counted, CountLine, CountsDue, CountSheet
 
 _MOST_PARTS = 84
+_MANY = 10
 
 
 def counts_due(result: CountsDue, view: View) -> Reply:
@@ -62,7 +63,16 @@ def sheet(result: CountSheet, view: View) -> Reply:
     text = f"<b>{label}</b>: tap only what is missing, once for each."
     if result.boxes:
         text = f"<b>{label}</b>: look into each compartment. Tap one where something is missing."
-    return Reply(text + _so_far(result), (*rows(buttons, 2), (done,)))
+    return Reply(text + _typed(result) + _so_far(result), (*rows(buttons, 2), (done,)))
+
+
+def _typed(result: CountSheet) -> str:
+    """Say how a number is typed, until somebody has: many small parts are quicker so."""
+    many = next((each for each in result.parts if each[1] >= _MANY), None)
+    if many is None or result.told is not None:
+        return ""
+    name = esc(many[0], 40)
+    return f" Or type how many there are, or their weight: {name} {many[1] - 1}, {name} 143 g."
 
 
 def _one_box(result: CountSheet, box: int) -> Reply:

@@ -26,6 +26,7 @@ class Saying(StrEnum):
     OUT = "taken out"
     FROM_SHELF = "from shelf"
     FROM_FOUND = "from found"
+    TURNED_UP = "turned up"
     FROM_KIT = "from kit"
 
 
@@ -45,7 +46,8 @@ class Told:
 _SHELF = r"(?:the\s+)?(?:shelf|spares?)"
 _OF_A_KIT = (
     (Saying.FROM_SHELF, rf"from\s+{_SHELF}"),
-    (Saying.FROM_FOUND, r"from\s+(?:the\s+)?found|found"),
+    (Saying.FROM_FOUND, r"from\s+(?:the\s+)?found(?:\s+ones)?"),
+    (Saying.TURNED_UP, r"found|turned\s+up"),
     (Saying.OUT, rf"(?:in|on)?to\s+{_SHELF}"),
     (Saying.BROKEN, r"(?:is\s+|are\s+)?(?:broken|broke|snapped|cracked|bent)"),
     (Saying.SHORT, r"(?:is\s+|are\s+)?(?:lost|missing|gone|short(?:\s+of)?|lacks|without)"),
