@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
 
-from clubbot.desk import fault
+from clubbot.desk import energy, fault
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.evenings import work_out
 from clubbot.desk.outcomes import end_where_all_back
@@ -89,6 +89,8 @@ def write_down(tx: Tx, who: Who) -> EveningWritten | EveningRead | Refused:
         return Refused(Reason.OUT_OF_DATE)
     dialogues.end(tx, asking.chat_id, asking.telegram_id)
     numbers = _write(tx, who, evening)
+    if flat := {step.kit for step in evening.steps if step.what is Happening.FLAT}:
+        energy.remember(tx, who, flat)
     return EveningWritten(evening.day, evening.lines(), numbers, tuple(evening.asks))
 
 
@@ -147,6 +149,9 @@ def _write(tx: Tx, who: Who, evening: Evening) -> tuple[int, ...]:
         who.append(tx, drafts, happened_at=at)
         numbers += _faults(tx, who, steps, [now.kit.label for now in known.values()])
     after = kits(tx, who.club)
+    for booking in bookings.by_id(tx, who.club, bookings_named(evening.steps)).values():
+        if out := [kit for kit, now in after.items() if now.position.booking == booking.id]:
+            bookings.open_again(tx, who.club, booking, out, who.now)
     back = {step.kit for step in evening.steps if step.what is Happening.BACK}
     ended = {known[kit].position.booking for kit in back} | set(bookings_named(evening.steps))
     end_where_all_back(tx, who, after, ended if back else (), ())

@@ -126,7 +126,11 @@ def follow_restoring(
             continue
         bookings.take_up(tx, who.club, now.position.booking)
         for booking in bookings.by_id(tx, who.club, [now.position.booking]).values():
-            bookings.open_again(tx, who.club, booking, [now.kit.id], who.now)
+            out = [kit for kit, each in known.items() if each.position.booking == booking.id]
+            bookings.open_again(tx, who.club, booking, out, who.now)
+            # What is in hand is what the booking has; the rest only as far as it wants more.
+            rest = [kit for kit in booking.chosen if kit not in out]
+            bookings.drop(tx, who.club, booking.id, rest[max(booking.count - len(out), 0) :])
     end_where_all_back(tx, who, known, set(left), ())
     _end_as_due(tx, who, known, again)
     plan_anew(tx, who, shown=False)

@@ -237,6 +237,7 @@ _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
         tuple
     ),
     "tuple[KitId, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
+    "tuple[datetime, ...]": st.lists(MOMENTS, max_size=5).map(tuple),
     "tuple[int, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
     "tuple[tuple[str, str], ...]": st.lists(st.tuples(LABELS, NOTES), max_size=9).map(tuple),
     "tuple[tuple[date, date, str], ...]": st.lists(st.tuples(DAYS, DAYS, NAMES)).map(tuple),
