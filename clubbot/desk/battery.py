@@ -67,6 +67,7 @@ def _noted(tx: Tx, who: Who, now: KitNow, kind: EntryKind, detail: Detail) -> Ba
     if kind is EntryKind.RUN_TIME_TESTED and not who.role.staff:
         return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.SIGN_CHARGE)})
     who.append(tx, [Draft(kind, kit=now.kit.id, detail=detail)])
+    energy.remember(tx, who, [now.kit.id])
     return BatterySaid(str(kind), detail.percent, detail.minutes, _card(tx, who, now))
 
 

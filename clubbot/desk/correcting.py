@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from clubbot.desk import energy, supplier
 from clubbot.desk.acting import Who
 from clubbot.desk.outcomes import follow_restoring, follow_undoing
 from clubbot.rules.correcting import contradicted, needed
@@ -40,10 +41,12 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
         again = {each.cancels for each in mine if each.kind is EntryKind.CORRECTED}
         lifted += [each for each in history if each.seq in again]
     who.append(tx, [_correction(each) for each in reversed(entries)])
+    energy.follow(tx, who, [*entries, *lifted])
     undone = [each for each in entries if each.kind is not EntryKind.CORRECTED]
     after = kits(tx, who.club)
     if undone:
         follow_undoing(tx, who, after, undone)
+        supplier.taken_back(tx, who, undone)
     if lifted:
         left = {known[each.kit].position.booking for each in lifted if each.kit is not None}
         follow_restoring(tx, who, after, lifted, left)

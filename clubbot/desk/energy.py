@@ -13,11 +13,12 @@ from clubbot.desk import flat_reports
 from clubbot.desk.acting import Who
 from clubbot.rules.energy.assumed import TABLET
 from clubbot.rules.energy.curve import Curve, of_full_charge
-from clubbot.rules.energy.story import KINDS, MOVES, Known, begun, lived
+from clubbot.rules.energy.story import KINDS, MOVES, TELLING, Known, begun, lived
 from clubbot.rules.fitting import ALWAYS, Stay
-from clubbot.rules.ledger import Entry
+from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.model import ItemKind, KitId
 from clubbot.store import clubs, fitting, ledger
+from clubbot.store import kits as store_kits
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -58,6 +59,34 @@ def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
         for kit in wanted
         if kit in spoken or kit in there
     }
+
+
+def remember(tx: Tx, who: Who, wanted: Iterable[KitId]) -> None:
+    """Keep what these kits' batteries give, so that bookings are planned with it.
+
+    To be called in whatever writes down something that tells of a battery, or moves one.
+    """
+    seen = beliefs(tx, who, set(wanted), who.now)
+    store_kits.keep_gives(
+        tx,
+        who.club,
+        {
+            kit: round(known.belief.run_time.low) if known.told else None
+            for kit, known in seen.items()
+        },
+    )
+
+
+def follow(tx: Tx, who: Who, entries: Iterable[Entry]) -> None:
+    """Keep what batteries give after entries were written or cancelled, where they tell of any."""
+    told = {each.kit for each in entries if each.kit is not None and _tells(each)}
+    if told:
+        remember(tx, who, told)
+
+
+def _tells(entry: Entry) -> bool:
+    moved = entry.item is not None and entry.kind in (EntryKind.FITTED, EntryKind.TAKEN_OFF)
+    return moved or entry.kind in TELLING
 
 
 def curve_of(who: Who, *, own: bool) -> Curve:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.fitting import ALWAYS, LONGEST_NAME, Fit, read
@@ -74,6 +75,7 @@ def was_there(tx: Tx, who: Who, number: int) -> ThingListed | Refused:
     if mine is None or mine.kit is None or not fresh:
         return Refused(Reason.OUT_OF_DATE)
     who.append(tx, fitting.listed_before(tx, who.club, mine.kit, mine.id))
+    energy.remember(tx, who, [mine.kit])
     refs = {kit: now.ref for kit, now in kits(tx, who.club).items()}
     return ThingListed(_shown(mine, refs), refs[mine.kit])
 
@@ -96,6 +98,8 @@ def _fitted(tx: Tx, who: Who, now: KitNow, said: Fit, known: list[Thing]) -> Thi
     there = [each for each in known if each.kit == now.kit.id]
     item = fitting.add(tx, who.club, said.kind, name) if mine is None else mine.id
     who.append(tx, fitting.put_in(tx, who.club, now.kit.id, item))
+    was = mine.kit if mine is not None else None
+    energy.remember(tx, who, [now.kit.id, *([was] if was else [])])
     refs = {kit: each.ref for kit, each in kits(tx, who.club).items()}
     return ThingFitted(
         thing=FittedThing(said.kind.value, mine.serial if mine else name, now.ref),
@@ -116,6 +120,7 @@ def _taken_off(tx: Tx, who: Who, now: KitNow, there: list[Thing]) -> ThingTakenO
     if not there:
         return Refused(Reason.ALREADY, {"what": "nothing fitted", "labels": (now.kit.label,)})
     who.append(tx, [Draft(EntryKind.TAKEN_OFF, kit=now.kit.id, item=each.id) for each in there])
+    energy.remember(tx, who, [now.kit.id])
     return ThingTakenOff(there[0].kind.value, tuple(each.serial for each in there), now.ref)
 
 

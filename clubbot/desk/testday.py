@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
+from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY
@@ -125,6 +126,7 @@ def _note(tx: Tx, who: Who, running: RunTestRow, kit: KitId, at: datetime) -> No
     minutes = max(1, round((at - running.started_at) / timedelta(minutes=1)))
     draft = Draft(EntryKind.RUN_TIME_TESTED, kit=kit, detail=Detail(minutes=minutes))
     who.append(tx, [draft], happened_at=at)
+    energy.remember(tx, who, [kit])
 
 
 @deed(Deed.TEST_DAY)
@@ -136,6 +138,7 @@ def take_back(tx: Tx, who: Who) -> Shown | Refused:
         return Refused(Reason.NOTHING_TO_UNDO)
     last = max(stops.values(), key=lambda entry: entry.seq)
     who.append(tx, [Draft(EntryKind.CORRECTED, kit=last.kit, cancels=last.seq)])
+    energy.remember(tx, who, [last.kit] if last.kit else [])
     return _shown(tx, who, running, kits(tx, who.club))
 
 

@@ -73,11 +73,15 @@ class ItemKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """A label and what stands behind it; `id` stays when the label is changed."""
+    """A label and what stands behind it; `id` stays when the label is changed.
+
+    `gives` is how many driving minutes its battery gives nine times in ten; None: as its type.
+    """
 
     id: KitId
     label: str
     kit_type: KitTypeId
+    gives: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,8 +27,8 @@ class ClubSettings:
     - `driving_percent`: how much of a session a kit drives; common practice, no source: a third.
     - `charge_bays`: how many batteries can be on the chargers at once; None: all of them.
     - `charge_minutes`: how long a charge from empty to full takes; the charger's guide says it.
-    - `tablet_minutes`, `tablet_charge_minutes`: how long a full tablet lasts while it is on, and how
-      long its own charger takes from empty to full; common practice, no source.
+    - `tablet_minutes`, `tablet_charge_minutes`: how long a full tablet lasts while it is on, and
+      how long its own charger takes from empty to full; common practice, no source.
     - `charge_list_weekday`, `charge_list_at`: when the week's charge list goes out.
     - `parts_delivery_days`, `parts_order_days`: how long ordered parts take to come, and how long
       it is from one order to the next (a term); `parts_chance_percent`: how sure the spares are to

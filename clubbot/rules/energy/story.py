@@ -39,6 +39,8 @@ KINDS = (
 """The entries that say something of a battery."""
 MOVES = KINDS[:3]
 """Those of them by which a kit is used."""
+TELLING = KINDS[4:]
+"""Those of them that may tell how long a full charge lasts."""
 _SHORT_REST = timedelta(hours=12)
 _TOLD_AFTER = timedelta(hours=6)
 """How long after a kit's return "ran flat after 20 minutes" is still about that use."""
