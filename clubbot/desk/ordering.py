@@ -116,10 +116,11 @@ def _is_time(club: Swept, tx: Tx, at: datetime) -> bool:
 
     Said once for each such length, not every week until somebody orders.
     """
-    base = stock.last_ordered(tx, club.row.id) or stock.begun(tx, club.row.id)
-    if base is None:
-        return False
     rhythm = timedelta(days=club.row.settings.parts_order_days)
+    base = stock.begun(tx, club.row.id)
+    if base is None or at - base < rhythm:
+        return False
+    base = stock.last_ordered(tx, club.row.id) or base
     return (at - base) // rhythm > max((at - 7 * DAY - base) // rhythm, 0)
 
 
