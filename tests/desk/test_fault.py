@@ -150,7 +150,7 @@ def test_bookings_of_a_kit_reported_as_a_danger_get_others_and_their_people_are_
     assert "E" not in {ref.label for each in booked for ref in each.kits}
     club.set("2026-10-02 08:00")
     assert any(isinstance(each, KitsSwapped) for each in club.mail()["Student"])
-    club.set("2026-10-04 18:00")
+    club.set("2026-10-05 08:00")
     told = club.mail()
     for name in ("Mate", "Helper"):
         assert [each.swaps for each in told[name] if isinstance(each, BookedTomorrow)], name
