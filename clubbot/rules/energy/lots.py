@@ -32,6 +32,22 @@ class _Span:
 
 
 Turn = Callable[[int], tuple[int, ...]]
+Pick = Callable[[_Lot], tuple[int, ...]]
+Where = Callable[[_Span], int]
+
+_PICKS: tuple[Pick, ...] = (
+    lambda lot: (lot.start,),
+    lambda lot: (-lot.start,),
+    lambda lot: (lot.length, -lot.start),
+)
+"""Which of several lots is filled first: the earliest, the last, the shortest that does."""
+_WHERE: tuple[Where, ...] = (
+    lambda span: span.free,
+    lambda span: -span.free,
+    lambda span: span.free - span.end,
+    lambda span: span.end - span.free,
+)
+"""Where a lot is opened: early, late, where most time is left, or least."""
 
 
 def in_lots(slots: Slots) -> Iterator[tuple[On, ...]]:
@@ -43,30 +59,35 @@ def in_lots(slots: Slots) -> Iterator[tuple[On, ...]]:
         lambda which: (last[which], -jobs[which].steps, which),
         lambda which: (-jobs[which].steps, -last[which], which),
     )
-    for turn, early_lot, early_span in product(turns, (True, False), (True, False)):
+    made: set[tuple[On, ...]] = set()
+    for turn, pick, where in product(turns, _PICKS, _WHERE):
         order = sorted(range(len(jobs)), key=turn)
-        yield filled_up(slots, _filled(slots, order, early_lot=early_lot, early_span=early_span))
+        made.add(_filled(slots, order, pick, where))
+    fewest = min(sum(not times for times in on) for on in made)
+    for on in made:
+        if sum(not times for times in on) <= fewest + 1:
+            yield filled_up(slots, on)
 
 
-def _filled(slots: Slots, order: list[int], *, early_lot: bool, early_span: bool) -> tuple[On, ...]:
-    """Put each charge into a lot that is open, the first or the last; else open one for it."""
+def _filled(slots: Slots, order: list[int], pick: Pick, where: Where) -> tuple[On, ...]:
+    """Put each charge into a lot that is open and fits; else open one for it."""
     steps = sorted({step for job in slots.jobs for step in job.allowed})
     spans = [_Span(first, last + 1) for first, last in stretches(slots, steps)]
+    allowed = [frozenset(job.allowed) for job in slots.jobs]
     lots: list[_Lot] = []
     on: list[On] = [()] * len(slots.jobs)
     for which in order:
         job = slots.jobs[which]
-        allowed = set(job.allowed)
         fitting = [
             lot
             for lot in lots
             if (lot.room or job.own)
             and job.steps <= lot.length
-            and _inside(lot.start, job.steps, allowed)
+            and _inside(lot.start, job.steps, allowed[which])
         ]
         if fitting:
-            lot = (min if early_lot else max)(fitting, key=lambda each: each.start)
-        elif found := _opened(slots, spans, job.steps, allowed, early=early_span):
+            lot = min(fitting, key=pick)
+        elif found := _opened(slots, sorted(spans, key=where), job.steps, allowed[which]):
             lot = found
             lots.append(lot)
         else:
@@ -76,10 +97,8 @@ def _filled(slots: Slots, order: list[int], *, early_lot: bool, early_span: bool
     return tuple(on)
 
 
-def _opened(
-    slots: Slots, spans: list[_Span], length: int, allowed: set[int], *, early: bool
-) -> _Lot | None:
-    for span in spans if early else reversed(spans):
+def _opened(slots: Slots, spans: list[_Span], length: int, allowed: frozenset[int]) -> _Lot | None:
+    for span in spans:
         for start in range(span.free, span.end - length + 1):
             if not _inside(start, length, allowed):
                 continue
@@ -90,5 +109,5 @@ def _opened(
     return None
 
 
-def _inside(start: int, length: int, allowed: set[int]) -> bool:
+def _inside(start: int, length: int, allowed: frozenset[int]) -> bool:
     return all(step in allowed for step in range(start, start + length))
