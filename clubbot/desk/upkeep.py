@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from clubbot.desk import sending
-from clubbot.store import ageing, clubs, forgetting, minding, updates
+from clubbot.store import ageing, clubs, evidence, forgetting, minding, updates
 from clubbot.store.engine import Store
 
 _BUTTONS = timedelta(days=1)
@@ -23,7 +23,7 @@ def tidy(store: Store, now: datetime) -> None:
         kept = row.settings
         with store.write() as tx:
             clubs.lock(tx, row.id)
-            ageing.drop_photos(tx, row.id, now - timedelta(days=kept.keep_photos_days))
+            evidence.delete_old_pictures(tx, row.id, now - timedelta(days=kept.keep_photos_days))
             ageing.drop_texts(tx, row.id, now - timedelta(days=kept.keep_texts_days))
             minding.drop_sent(tx, row.id, now - timedelta(days=kept.keep_messages_days))
             oldest = (now - timedelta(days=kept.keep_unseen_days)).date()

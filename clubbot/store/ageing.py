@@ -11,28 +11,23 @@ from sqlmodel import SQLModel
 from clubbot.rules.model import ClubId, PersonId, Role
 from clubbot.store import minding
 from clubbot.store.engine import Store, Tx
-from clubbot.store.tables import BOOKING, ENTRY, FAULT, FAULT_PHOTO, KIT, PERSON
+from clubbot.store.tables import BOOKING, ENTRY, FAULT, FAULT_STEP, KIT, PERSON
 
 _NOT_GIVEN = frozenset({"facts", "deed", "lease_until", "tries", "state", "version"})
 """Columns that say how the bot works, or what others did."""
 
 
-def drop_photos(tx: Tx, club: ClubId, before: datetime) -> int:
-    """Let photos of faults go that are older than that; the platform's own copies stay there."""
-    old = sa.and_(FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.at < before)
-    for table in SQLModel.metadata.sorted_tables:
-        for key in table.foreign_key_constraints:
-            if key.referred_table is FAULT_PHOTO and table is not FAULT_PHOTO:
-                column = next(each for each in key.columns if each.name != "club_id")
-                those = sa.select(FAULT_PHOTO.c.id).where(old)
-                tx.execute(sa.delete(table).where(table.c.club_id == club, column.in_(those)))
-    return int(tx.execute(sa.delete(FAULT_PHOTO).where(old)).rowcount)
-
-
 def drop_texts(tx: Tx, club: ClubId, before: datetime) -> int:
     """Empty the words of reports whose fault was closed before that; the symptom stays."""
-    old = sa.and_(FAULT.c.club_id == club, FAULT.c.closed_at < before, FAULT.c.said != "")
-    return int(tx.execute(sa.update(FAULT).where(old).values(said="")).rowcount)
+    closed = sa.and_(FAULT.c.club_id == club, FAULT.c.closed_at < before)
+    steps = sa.and_(
+        FAULT_STEP.c.club_id == club,
+        FAULT_STEP.c.note != "",
+        FAULT_STEP.c.fault_id.in_(sa.select(FAULT.c.id).where(closed)),
+    )
+    tx.execute(sa.update(FAULT_STEP).where(steps).values(note=""))
+    worded = sa.and_(closed, FAULT.c.said != "")
+    return int(tx.execute(sa.update(FAULT).where(worded).values(said="")).rowcount)
 
 
 def unseen(tx: Tx, club: ClubId, before: date) -> list[PersonId]:

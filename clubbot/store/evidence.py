@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import sqlalchemy as sa
 
@@ -13,7 +13,6 @@ from clubbot.rules.results import FaultStep
 from clubbot.store.engine import Tx
 from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_COPY, FAULT_PHOTO, FAULT_STEP
 
-PICTURES_KEPT = timedelta(days=180)
 """How long after a fault is closed what shows it is kept: the supplier may still ask for it. An
 estimate, no source."""
 
@@ -119,21 +118,24 @@ def copies(tx: Tx, club: ClubId, pictures: Iterable[int]) -> dict[int, bytes]:
     return {row.photo_id: row.content for row in tx.execute(found)}
 
 
-def delete_old_pictures(tx: Tx, now: datetime) -> None:
-    """Delete what shows faults that were closed long ago, in every club."""
-    over = sa.exists().where(
-        FAULT.c.club_id == FAULT_PHOTO.c.club_id,
-        FAULT.c.id == FAULT_PHOTO.c.fault_id,
-        FAULT.c.state == "closed",
-        FAULT.c.closed_at < now - PICTURES_KEPT,
+def delete_old_pictures(tx: Tx, club: ClubId, before: datetime) -> None:
+    """Delete what shows a club's faults that were closed before that."""
+    over = (
+        FAULT_PHOTO.c.club_id == club,
+        sa.exists().where(
+            FAULT.c.club_id == FAULT_PHOTO.c.club_id,
+            FAULT.c.id == FAULT_PHOTO.c.fault_id,
+            FAULT.c.state == "closed",
+            FAULT.c.closed_at < before,
+        ),
     )
     of_those = sa.exists().where(
         FAULT_PHOTO.c.club_id == FAULT_COPY.c.club_id,
         FAULT_PHOTO.c.id == FAULT_COPY.c.photo_id,
-        over,
+        *over,
     )
     tx.execute(sa.delete(FAULT_COPY).where(of_those))
-    tx.execute(sa.delete(FAULT_PHOTO).where(over))
+    tx.execute(sa.delete(FAULT_PHOTO).where(*over))
 
 
 def note(tx: Tx, club: ClubId, fault: FaultId, now: datetime, what: str, words: str = "") -> None:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import sqlalchemy as sa
 
 from clubbot.rules.model import ClubId, PersonId
-from clubbot.store import absences, evidence
+from clubbot.store import absences
 from clubbot.store.engine import Tx
 from clubbot.store.tables import (
     CODE_TRY,
@@ -141,4 +141,3 @@ def tidy(tx: Tx, now: datetime) -> None:
     tx.execute(sa.delete(DIALOGUE).where(DIALOGUE.c.at < now - DIALOGUES_WAIT))
     tx.execute(sa.delete(CODE_TRY).where(CODE_TRY.c.at < now - CODES_TRIED))
     tx.execute(sa.delete(INVITATION).where(INVITATION.c.expires_at < now - CODES_OVER))
-    evidence.delete_old_pictures(tx, now)

@@ -19,6 +19,7 @@ from clubbot.desk import (
     supplier,
     talk,
     today,
+    upkeep,
 )
 from clubbot.desk.acting import View
 from clubbot.rules.ledger import EntryKind, Use
@@ -32,7 +33,7 @@ from clubbot.rules.results import (
     FaultsStalled,
     SerialWanted,
 )
-from clubbot.store import evidence, forgetting, ledger
+from clubbot.store import evidence, ledger
 from tests.desk.scene import Club
 from tests.desk.test_claiming import with_unit
 
@@ -255,8 +256,7 @@ def test_copies_and_pictures_go_when_the_fault_is_long_over(club: Club) -> None:
     club.leader(mending.close, 1, "new unit")
     for days, left in ((179, 1), (2, 0)):
         club.later(days=days)
-        with club.store.write() as tx:
-            forgetting.tidy(tx, club.now)
+        upkeep.tidy(club.store, club.now)
         with club.store.read() as tx:
             assert len(evidence.pictures(tx, club.id, which)) == left
             assert len(evidence.copies(tx, club.id, [picture])) == left
