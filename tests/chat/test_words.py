@@ -141,6 +141,10 @@ IN_A_GROUP = (
     results.UseChanged,
     results.Undone,
     results.GroupLinked,
+    results.SchoolsYesNeeded,
+    results.AnnouncementsSet,
+    results.DaysAnnounced,
+    results.MoveAnnounced,
     results.Forgot,
 )
 """What a group's commands, mentions and the buttons under their answers can lead to."""
