@@ -168,7 +168,8 @@ def _knock(tx: Tx, who: Who, row: NoticeRow) -> object:
 
 
 def _let_in(tx: Tx, who: Who, row: NoticeRow) -> object:
-    return YouAreIn(who.club_name, str(who.role))
+    several = len(people.clubs_of(tx, who.asking.telegram_id)) > 1
+    return YouAreIn(who.club_name, str(who.role), several)
 
 
 def _fault(tx: Tx, who: Who, row: NoticeRow) -> object:

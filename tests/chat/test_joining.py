@@ -200,3 +200,26 @@ async def test_people_see_what_is_kept_about_them_and_leave_by_one_tap(club: Clu
     club.answers("Sam", "You aren't in a club here yet")
     await club.says("Nora", "/leave")
     club.answers("Nora", "make somebody else one first")
+
+
+async def test_whoever_comes_into_a_second_club_hears_which_one_is_meant_from_then_on(
+    club: Club,
+) -> None:
+    from clubbot.rules.model import Role
+    from clubbot.store import clubs, people
+
+    with club.store.write() as tx:
+        other = clubs.found(tx, "Tuesday makers", "Europe/Dublin", club.clock.now())
+        zed = club.standin.platform.world.person("Zed")
+        people.add(tx, other, zed.id, "Zed", Role.LEADER, club.clock.now())
+    await club.opens("Zed", await link(club, "Nora", "co-leader"))
+    await club.at("2026-10-15 10:30")
+    await club.presses("Nora", "Let Zed in")
+    told = club.answers("Zed", "You are in Robot club as co-leader", "another club here", "/club")
+    assert "Tuesday makers" not in told.text, "this club's adults can read what was sent"
+    await club.says("Zed", "/free")
+    club.answers("Zed", "8 of 8 kits free")
+    await club.says("Zed", "/club")
+    await club.presses("Zed", "Tuesday makers")
+    await club.says("Zed", "/free")
+    assert "8 of 8" not in club.news("Zed")[-1].text

@@ -144,6 +144,11 @@ def knocks(result: SomeoneKnocks, view: View) -> Reply:
 
 def you_are_in(result: YouAreIn, view: View) -> Reply:
     text = f"You are in {esc(result.club)} as {result.role}. /help shows what you can do."
+    if result.several:
+        text += (
+            " You are in another club here, too. In private I take what you write for this one: "
+            "/club changes that."
+        )
     if view.role.adult:
         return Reply(text)
     whom = esc(view.contact) if view.contact else "an adult of the club"

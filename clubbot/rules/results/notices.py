@@ -93,8 +93,11 @@ class SomeoneKnocks:
 
 @dataclass(frozen=True, slots=True)
 class YouAreIn:
+    """`several`: this person is in other clubs here too, which this one's adults needn't know."""
+
     club: str
     role: str
+    several: bool = False
 
 
 @dataclass(frozen=True, slots=True)
