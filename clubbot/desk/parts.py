@@ -25,6 +25,7 @@ _OF_THE_SHELF: dict[Saying, tuple[EntryKind, PartsFrom]] = {
     Saying.REPLACED: (EntryKind.PARTS_SHELVED, "supplier"),
     Saying.BROKEN: (EntryKind.PARTS_BROKEN, "shelf"),
 }
+_MAY_BE_NONE = (Saying.SHELF, Saying.ORDERED)
 _OF_A_TRAY = {
     Saying.BROKEN: EntryKind.PARTS_BROKEN,
     Saying.SHORT: EntryKind.SHORT,
@@ -44,7 +45,7 @@ def note(tx: Tx, who: Who, text: str) -> PartsNoted | Refused:
     """Note what a line says of parts: "found 2 cables", "D from shelf", "D broken 1 axle"."""
     room = look_round(tx, who)
     told = read_parts(text, [now.kit.label for now in room.known.values()])
-    if told is None or any(not n for _, n in told.parts if told.what is not Saying.SHELF):
+    if told is None or (told.what not in _MAY_BE_NONE and any(not n for _, n in told.parts)):
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "parts"})
     if not told.kit:
         return _of_the_shelf(tx, who, room, told)

@@ -288,6 +288,13 @@ def test_the_order_covers_the_gaps_and_what_will_be_lost_in_whole_packs(listed: 
     assert listed.audit() == []
 
 
+def test_an_order_that_never_comes_is_taken_off(listed: Club) -> None:
+    _noted(listed, "ordered 10 cables")
+    assert _books(listed, "cable")["ordered"] == 10
+    _noted(listed, "ordered 0 cables")
+    assert "ordered" not in _books(listed, "cable")
+
+
 def test_a_club_with_two_kit_types_is_asked_whose_parts_they_are(listed: Club) -> None:
     from clubbot.desk import exchange
 

@@ -123,6 +123,8 @@ def _noted(result: PartsNoted) -> str:
         "lent": f"From {other} into {kit}: {what}. {other} is filled once spares are here.",
         "given back": f"Given back by {other} to {kit}: {what}.",
     }
+    if result.what == "ordered" and not any(number for _, number in result.parts):
+        return f"No longer on order: {listed([esc(name, 60) for name, _ in result.parts])}."
     return texts.get(result.what, f"Noted: {what}.")
 
 

@@ -167,7 +167,9 @@ class _Keeping:
                 due = self._accounts[key]
                 due["ordered"] -= min(number, due["ordered"])
             case EntryKind.PARTS_ORDERED:
-                self._accounts[key]["ordered"] += number
+                # None ordered: what was on order doesn't come any more.
+                ordered = self._accounts[key]["ordered"]
+                self._accounts[key]["ordered"] = ordered + number if number else 0
             case EntryKind.PARTS_SENT:
                 self._move(entry, key, number, "broken", "supplier")
             case EntryKind.PARTS_SHELVED if source in ("found", "broken", "supplier"):
