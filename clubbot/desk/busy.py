@@ -50,7 +50,7 @@ def told(tx: Tx, who: Who, row: NoticeRow) -> BusyDay | None:
     short = tuple(_short(plan, fleet, booked, first))
     if not plan.steps and not short:
         return None
-    troubled = {each.kit.id for each in (*plan.steps, *short)}
+    troubled = {each.kit.id for each in plan.steps} | {each.kit.id for each in short}
     return BusyDay(
         window=Window(first, sessions[-1].window.end),
         sessions=len(sessions),

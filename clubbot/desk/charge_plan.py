@@ -76,6 +76,21 @@ def steps(
         if not plan.short:
             break
     made = _made(refs, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
+    made = _asked(made, refs, found)
+    return replace(
+        made,
+        bays=who.settings.charge_bays,
+        hours=bool(hours),
+        lunch=_lunch(tasks, calendar, hours, bays, who.now) if made.short else None,
+        on=on_now(fleet, on.values()),
+        instead=_instead(fleet, refs) if made.beyond or made.short else (),
+    )
+
+
+def _asked(
+    made: ChargeSteps, refs: Mapping[KitId, KitRef], found: Mapping[Thing, _Found]
+) -> ChargeSteps:
+    """Return a plan with those for which no charge is enough, and those that need none."""
     beyond = [thing for thing, each in found.items() if each.needs.beyond]
     return replace(
         made,
@@ -86,11 +101,6 @@ def steps(
             for (kit, own), each in found.items()
             if not own and not each.needs.tasks and not each.needs.beyond
         ),
-        bays=who.settings.charge_bays,
-        hours=bool(hours),
-        lunch=_lunch(tasks, calendar, hours, bays, who.now) if made.short else None,
-        on=on_now(fleet, on.values()),
-        instead=_instead(fleet, refs) if beyond or made.short else (),
     )
 
 

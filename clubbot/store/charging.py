@@ -48,6 +48,7 @@ def on_charge(tx: Tx, club: ClubId) -> dict[Thing, OnCharge]:
 
 def put_on(tx: Tx, club: ClubId, lot: Iterable[OnCharge]) -> None:
     """Note that these are on; what was on before is noted anew."""
+    things = list(lot)
     rows = [
         {
             "club_id": club,
@@ -59,9 +60,9 @@ def put_on(tx: Tx, club: ClubId, lot: Iterable[OnCharge]) -> None:
             "percent": each.percent,
             "shows": each.shows,
         }
-        for each in lot
+        for each in things
     ]
-    take_off(tx, club, [(row["kit_id"], row["own"]) for row in rows])
+    take_off(tx, club, [each.thing for each in things])
     if rows:
         tx.execute(sa.insert(ON_CHARGE), rows)
 

@@ -129,7 +129,7 @@ def lot_not_charging(result: LotNotCharging, view: View) -> Reply:
     again = button(
         f"{_short([result.which])} is on now", "loton", code(result.which.kit, result.which.own)
     )
-    laid = [(again,)]
+    laid: list[tuple[Button, ...]] = [(again,)]
     if result.others:
         laid.append(_of_lot("The others show charging", "lotshow", result.others))
     return Reply(
@@ -145,7 +145,7 @@ def lot_over(result: LotOver, view: View) -> Reply:
         return Reply(_NOTHING)
     lines = [f"{capital(names(result.on))}: full enough now."]
     lines += _then(result.then, view)
-    laid = []
+    laid: list[tuple[Button, ...]] = []
     if result.then:
         laid += [(each,) for each in put_on_buttons(result.then, "lotswap", "on instead")]
     laid.append(_of_lot("Done, all off", "lotdone", result.on))
