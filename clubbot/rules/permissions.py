@@ -47,7 +47,7 @@ class Deed(StrEnum):
     ORDER_PARTS = "see what went missing and what to order"
     SEE_SENT = "see what was written to children"
     LOSE = "see and note what is lost or stolen"
-    GO_AWAY = "say that one is away and who acts"
+    GO_AWAY = "let another adult act while away"
     HAND_OVER = "print the handover"
     SET_UP = "set up the club"
     LINK_GROUP = "link a group"

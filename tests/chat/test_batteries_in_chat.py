@@ -14,7 +14,7 @@ async def test_anybody_asks_how_full_a_battery_is_and_says_what_it_shows(club: C
     await club.says("Nora", "/battery D")
     club.answers("Nora", "about full", "Why: last charge", "not used since")
     await club.presses("Nora", "Flat at the start")
-    club.answers("Nora", "Noted for D: found flat", "no fault of it", "about empty")
+    club.answers("Nora", "Noted for D: found flat", "Then the battery is fine", "about empty")
 
 
 async def test_the_charge_list_says_the_order_the_bays_and_the_cautions(club: Club) -> None:

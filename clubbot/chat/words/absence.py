@@ -66,7 +66,7 @@ def back_again(result: BackAgain, view: View) -> Reply:
         return Reply(f"You aren't away here. {_HOW}")
     acting = listed([esc(name) for name in result.acting])
     many = "are" if len(result.acting) > 1 else "is"
-    return Reply(f"Welcome back. All comes to you again; {acting} {many} told.")
+    return Reply(f"Welcome back. Everything comes to you again; {acting} {many} told.")
 
 
 def you_act(result: YouAct, view: View) -> Reply:

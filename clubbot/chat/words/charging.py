@@ -244,26 +244,23 @@ def battery_card(result: BatteryCard, view: View) -> Reply:
 def battery_said(result: BatterySaid, view: View) -> Reply:
     after = f" after {result.minutes} min" if result.minutes else ""
     shown = f", {result.percent} %" if result.percent is not None else ""
-    text = f"Noted for {esc(result.card.kit.label)}: {esc(result.what)}{after}{shown}."
+    text = f"Noted for {_whose(result.card)}: {esc(result.what)}{after}{shown}."
     if result.what == "found flat":
-        text += " Was it left on, not plugged in, or was the socket off? That is no fault of it."
+        text += " Was it left on, not plugged in, or was the socket off? Then the battery is fine."
     undo = () if view.role is Role.STUDENT else ((button("Undo", "undo"),),)
     return Reply(f"{text}\n{_believed(result.card, view)}", undo)
 
 
 def _believed(card: BatteryCard, view: View) -> str:
     """Say what is believed of a battery, then why in one sentence, then what to make of it."""
-    label = esc(card.kit.label)
+    use = "minutes on" if card.own else "minutes of driving"
     lines = [
-        f"<b>{label}</b>: {_share(card.level[1])}, {card.level[0]} to {card.level[2]} %. Good for "
-        f"{card.left[0]} to {card.left[2]} more minutes of driving."
+        f"<b>{_whose(card)}</b>: {_share(card.level[1])}, {card.level[0]} to {card.level[2]} %. "
+        f"Good for {card.left[0]} to {card.left[2]} more {use}."
     ]
-    if card.charged_at is None:
-        why = "Why: no charge is noted, so I know little"
-    else:
-        why = f"Why: last charge {when(card.charged_at, view)}, "
-        why += f"about {card.driven} driving minutes since" if card.driven else "not used since"
-    lines.append(f"{why}; a full charge gives {card.run[0]} to {card.run[2]} in all.")
+    lines.append(_why(card, view))
+    if card.own:
+        return "\n".join(lines)
     if not card.told:
         lines.append(f"Nobody said yet how long it lasts; its type usually gives {card.usual}.")
     if card.flat_starts > 1:
@@ -278,6 +275,23 @@ def _believed(card: BatteryCard, view: View) -> str:
     return "\n".join(lines)
 
 
+def _whose(card: BatteryCard) -> str:
+    label = esc(card.kit.label)
+    return f"{label}'s tablet" if card.own else label
+
+
+def _why(card: BatteryCard, view: View) -> str:
+    """Say in one sentence what an estimate rests on."""
+    gives = f"it gives {card.run[0]} to {card.run[2]} in all"
+    if card.charged_at is None:
+        return f"Why: no charge is noted, so I know little; full, {gives}."
+    full = "last full charge" if card.charged_full else "last charge"
+    use = "minutes on" if card.own else "driving minutes"
+    since = f"about {card.driven} {use} since" if card.driven else "not used since"
+    left = f"so {_share(card.level[1])}"
+    return f"Why: {full} {when(card.charged_at, view)}, {since}; {gives}, {left}."
+
+
 def _share(percent: int) -> str:
     bounds = ((95, "full"), (80, "almost full"), (60, "more than half full"), (40, "half full"))
     low = ((20, "less than half full"), (6, "low"), (0, "empty"))
@@ -285,6 +299,8 @@ def _share(percent: int) -> str:
 
 
 def _battery_buttons(card: BatteryCard) -> tuple[tuple[Button, ...], ...]:
+    if card.own:
+        return ()
     said = (("Ran flat", "flat"), ("Still running", "running"), ("Flat at the start", "start"))
     return rows([button(text, "battery", card.kit.id, what) for text, what in said], 2)
 

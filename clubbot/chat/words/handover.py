@@ -234,7 +234,7 @@ def kit_card(result: KitCard, view: View) -> Reply:
 def _where(result: KitCard, view: View) -> list[str]:
     """Say where a kit is: in a group neither with whom nor whether it is late."""
     if result.lost:
-        return ["Not to be had. If you see it, give it to an adult."]
+        return ["It is being looked for. If you see it, give it to an adult."]
     if not result.out:
         return ["On its shelf."]
     whose = f" with {esc(result.team.name)}" if result.team and view.private else ""

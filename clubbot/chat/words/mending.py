@@ -168,7 +168,7 @@ def closed(result: FaultClosed, view: View) -> Reply:
 
 def cause_noted(result: CauseNoted, view: View) -> Reply:
     name = known().causes[result.cause].name
-    return Reply(f"Noted for fault {result.number}: {name}. The next one like it gains by that.")
+    return Reply(f"Noted for fault {result.number}: {name}. That helps with the next one.")
 
 
 def stalled(result: FaultsStalled, view: View) -> Reply:

@@ -201,6 +201,11 @@ def _later_entries(facts: Facts, view: View) -> str:
     return f"{label} was {esc(facts['what'])} {when(at, view)}, after that. Take that back first."
 
 
+def _yours(deed: str) -> str:
+    """Return a deed as somebody is spoken to of it."""
+    return deed.replace("oneself", "yourself").replace("one's", "your")
+
+
 def _fixed(text: str) -> Callable[[Facts, View], str]:
     return lambda facts, view: text
 
@@ -208,7 +213,7 @@ def _fixed(text: str) -> Callable[[Facts, View], str]:
 WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     **of_parts.WORDS,
     Reason.NOT_ALLOWED: lambda facts, view: (
-        f"You can't {esc(facts['deed'])} here. Ask an adult of the club."
+        f"You can't {esc(_yours(facts['deed']))} here. Ask an adult of the club."
     ),
     Reason.NO_SUCH_CLUB: _fixed(
         "You aren't in a club here yet. Open the link that your club's leader gives you."
