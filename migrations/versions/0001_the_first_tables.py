@@ -946,7 +946,6 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_stocktake")),
         sa.UniqueConstraint("club_id", "id", name=op.f("uq_stocktake_club_id_id")),
-        sa.UniqueConstraint("club_id", name=op.f("uq_stocktake_club_id")),
     )
     with op.batch_alter_table("stocktake", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_stocktake_club_id"), ["club_id"], unique=False)

@@ -17,7 +17,7 @@ class Stocktake(SQLModel, table=True):
     When it is over nothing of it is kept: what it came to stands in the ledger.
     """
 
-    __table_args__ = (owned(), of("person_id", "person"), sa.UniqueConstraint("club_id"))
+    __table_args__ = (owned(), of("person_id", "person"))
     id: int = key()
     club_id: int = club()
     person_id: int | None = big(nullable=True)
