@@ -185,11 +185,14 @@ AFTER = [
 
 
 def _filled(line: str, dice: random.Random) -> str:
-    """One wording of a line, now and then with no kit named and with small words around it."""
+    """One wording of a line, now and then without a kit, even without any subject ("keeps
+    freezing"), and with small words around it."""
     while (found := _CHOICE.search(line)) is not None:
         line = line[: found.start()] + dice.choice(found.group(1).split("|")) + line[found.end() :]
     if dice.random() < 0.2:
         line = line.replace("{kit}'s", "its", 1).replace("{kit}", dice.choice(UNNAMED), 1)
+    elif line.startswith("{kit} ") and dice.random() < 0.08:
+        line = line.removeprefix("{kit} ")
     while "{kit}" in line:
         line = line.replace("{kit}", dice.choice(KITS), 1)
     line = re.sub(r"\s+", " ", line).strip()
