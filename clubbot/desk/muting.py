@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.model import ClubId, NoticeId, PersonId, Reason, Refused, Role
-from clubbot.rules.muting import BY_ROLE, Owed, group_of, too_many
+from clubbot.rules.muting import ANSWERS, BY_ROLE, Owed, group_of, too_many
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import Mutes
 from clubbot.store import clubs, minding, people
@@ -70,7 +70,7 @@ def _over(tx: Tx, club: ClubId, owed: Sequence[NoticeRow], now: datetime) -> lis
     monday = (today - timedelta(days=today.weekday())).replace(
         hour=0, minute=0, second=0, microsecond=0
     )
-    sent = rows.sent_since(tx, club, list(due), monday)
+    sent = rows.sent_since(tx, club, list(due), monday, ANSWERS)
     return [
         spared for person, mine in due.items() for spared in too_many(mine, sent.get(person, 0))
     ]

@@ -95,8 +95,10 @@ def next_list(now: datetime, calendar: ClubCalendar, settings: ClubSettings) -> 
 MOST_A_WEEK = 3
 DUE_SOON_UP_TO = 2
 """A reminder just before the end is the first to go where a week is full."""
-ALWAYS = frozenset({"let in", "offer", "decided", "longer said", "off", "moved", "short"})
-"""What a child asked for, or has to know so as not to stand before a closed door."""
+ANSWERS = frozenset({"let in", "offer", "decided", "longer said"})
+"""What a child asked for: it doesn't count."""
+ALWAYS = ANSWERS | {"off", "moved", "short"}
+"""What comes whatever the count: a child has to know that the door will be closed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -220,9 +220,9 @@ def answer(
 
 
 def sent_since(
-    tx: Tx, club: ClubId, persons: Sequence[PersonId], since: datetime
+    tx: Tx, club: ClubId, persons: Sequence[PersonId], since: datetime, but: Iterable[str]
 ) -> dict[PersonId, int]:
-    """Return how many messages that they hadn't asked for people got since then.
+    """Return how many messages people got since then, `but` for some kinds.
 
     What was joined into one message counts once.
     """
@@ -233,6 +233,7 @@ def sent_since(
             NOTICE.c.club_id == club,
             NOTICE.c.person_id.in_(list(persons)),
             NOTICE.c.state.in_(("sent", "unknown")),
+            NOTICE.c.kind.not_in(list(but)),
             NOTICE.c.sent_at >= since,
         )
         .group_by(NOTICE.c.person_id)
