@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from clubbot.rules.faults.blame import blamed
+from clubbot.desk import energy
+from clubbot.desk.acting import Who
+from clubbot.rules.faults.blame import TELLS_OF_BATTERY, blamed
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.faults.triage import Outcome, believe
 from clubbot.rules.model import ClubId, ItemId, ItemKind, KitId
@@ -43,6 +45,13 @@ def hang_on(tx: Tx, club: ClubId, line: FaultLine, kind: str, now: datetime) -> 
     found = _thing(tx, club, kit, ItemKind(kind), now) if kind else None
     faults.change(tx, club, line.id, item_id=found[0] if found else None)
     return replace(line, thing=kind if found else "", serial=found[1] if found else "")
+
+
+def follow_battery(tx: Tx, who: Who, line: FaultLine) -> None:
+    """Keep what is believed now of the battery that a fault tells of, where it tells of one."""
+    kit = faults.reported_in(tx, who.club, line.id)
+    if kit is not None and line.symptom in TELLS_OF_BATTERY:
+        energy.remember(tx, who, [kit])
 
 
 def _thing(

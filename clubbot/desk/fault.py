@@ -145,6 +145,7 @@ def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> Fa
         deed=who.deed,
     )
     fault = blaming.hang(tx, who.club, fault, who.now)
+    blaming.follow_battery(tx, who, fault)
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault.id}")
     return _answer(tx, who, now, fault)
 
@@ -192,6 +193,7 @@ def reopened(tx: Tx, who: Who, fault: FaultId, said: str) -> FaultReported | Non
     evidence.note(tx, who.club, fault, who.now, "back", said)
     notices.tell_adults(tx, who, notices.FAULT, f"fault {fault}")
     line = faults.by_id(tx, who.club, fault) or before
+    blaming.follow_battery(tx, who, line)
     return _answer(tx, who, kits(tx, who.club)[before.kit.id], line, tried=before.fix)
 
 

@@ -130,6 +130,7 @@ def closed(tx: Tx, who: Who, line: FaultLine, fix: str, cause: str = "") -> Faul
     if cause:
         faults.change(tx, who.club, line.id, cause=cause)
         line = blaming.hang(tx, who.club, line, who.now, cause)
+        blaming.follow_battery(tx, who, line)
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     unusable = now is not None and now.position.use is not Use.IN_USE
     asks = () if cause else _likely(tx, who, line)
@@ -149,7 +150,7 @@ def because(tx: Tx, who: Who, number: FaultId, cause: str) -> CauseNoted | Refus
     if line is None or line.closed_at is None or cause not in known().causes:
         return Refused(Reason.OUT_OF_DATE)
     faults.change(tx, who.club, line.id, cause=cause)
-    blaming.hang(tx, who.club, line, who.now, cause)
+    blaming.follow_battery(tx, who, blaming.hang(tx, who.club, line, who.now, cause))
     return CauseNoted(line.number, cause)
 
 

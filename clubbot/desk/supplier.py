@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from clubbot.desk import fault, mending
+from clubbot.desk import energy, fault, mending
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.calendar import DAY
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
@@ -143,6 +143,8 @@ def ended(tx: Tx, who: Who, number: FaultId, outcome: str) -> ClaimEnded | Seria
         return SerialWanted(line.number, line.id, _kind(line))
     if outcome == "noserial":
         return _replaced(tx, who, line, "")
+    if outcome not in _ENDS:
+        return Refused(Reason.OUT_OF_DATE)
     return _ended(tx, who, line, outcome, "")
 
 
@@ -200,7 +202,7 @@ def _replaced(tx: Tx, who: Who, line: FaultLine, serial: str) -> ClaimEnded:
         new = fitting.add(tx, who.club, kind, serial)
         if old is not None:
             fitting.bought_like(tx, who.club, new, old)
-        who.append(tx, fitting.put_in(tx, who.club, line.kit.id, new))
+        energy.follow(tx, who, who.append(tx, fitting.put_in(tx, who.club, line.kit.id, new)))
     mending.closed(tx, who, line, "replaced by the supplier")
     fresh = replace(line, thing=str(kind), serial=serial)
     return _back_in_use(tx, who, fresh, "replaced")

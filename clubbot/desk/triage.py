@@ -69,6 +69,7 @@ def checked(
         if result.closed:
             faults.close(tx, who.club, line.id, done.done, who.now)
             evidence.note(tx, who.club, line.id, who.now, "fixed", done.done)
+    blaming.follow_battery(tx, who, line)
     return result
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from typing import TYPE_CHECKING
 
-from clubbot.rules.results.claiming import ClaimPaper
+from clubbot.rules.claim_paper import ClaimPaper
 
 if TYPE_CHECKING:
     from reportlab.lib.styles import PropertySet

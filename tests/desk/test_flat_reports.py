@@ -85,6 +85,15 @@ def test_a_report_undone_says_nothing(club: Club) -> None:
     assert short(club) == before
 
 
+def test_bookings_are_planned_with_what_the_report_tells(club: Club) -> None:
+    driven(club)
+    which = reported(club)
+    assert club.stands("D").kit.gives is not None
+    unsure = club.stands("D").kit.gives
+    club.helper(mending.fixed_by, which, "battery-worn")
+    assert club.stands("D").kit.gives < unsure
+
+
 def test_what_counts_is_the_share_of_the_causes_that_drive_a_battery_empty() -> None:
     belief = believe(known(), "short-run", {})
     share = sum(p for code, p in belief.items() if known().causes[code].flat)

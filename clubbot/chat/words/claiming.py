@@ -18,6 +18,7 @@ from clubbot.chat.words.phrases import (
     local,
     rows,
 )
+from clubbot.rules.claim_paper import ClaimPaper
 from clubbot.rules.results import (
     ClaimedItem,
     ClaimEnded,
@@ -28,7 +29,6 @@ from clubbot.rules.results import (
     RunTest,
     SerialWanted,
 )
-from clubbot.rules.results.claiming import ClaimPaper
 
 VIDEO_NEEDED = (
     "A short video of the fault helps most. No video is kept yet: tap \u201cAdd a video\u201d and "

@@ -52,18 +52,6 @@ class ClaimLetter:
 
 
 @dataclass(frozen=True, slots=True)
-class ClaimPaper:
-    """A letter as it is set on paper: paragraphs, then tables of facts, then stills."""
-
-    number: int
-    heading: str
-    before: tuple[str, ...]
-    tables: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
-    after: tuple[str, ...]
-    stills: str
-
-
-@dataclass(frozen=True, slots=True)
 class ClaimSent:
     """The fault stays open and waits for the supplier; `in_use`: its kit can still be booked."""
 
