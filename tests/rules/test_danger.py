@@ -92,6 +92,21 @@ def test_danger_without_smoke_is_no_fire(text: str) -> None:
     assert not found.fire
 
 
+@pytest.mark.parametrize(
+    ("text", "second"),
+    [
+        ("D's charger lead is frayed", Symptom.PORT_OR_CABLE),
+        ("he swallowed a pin", Symptom.MISSING_PART),
+        ("her hair is caught in the wheel", Symptom.MOTOR_FAULT),
+        ("E won't turn on and it's warm", Symptom.WILL_NOT_START),
+    ],
+)
+def test_beside_danger_stands_the_fault_that_the_same_words_report(
+    text: str, second: Symptom
+) -> None:
+    assert [code for code, _ in read_fault(text, LETTERS).alternatives][1] == second
+
+
 def test_danger_is_never_missed_in_the_half_that_was_tuned_on() -> None:
     missed = share(not each.found.danger for each in readings("danger_tuned") if each.danger)
 

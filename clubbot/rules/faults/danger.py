@@ -11,6 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from clubbot.rules.faults.clues import Word
+from clubbot.rules.faults.symptoms import Symptom
 
 _GAP = re.compile(r"\s?~(\d)")
 _FRAGMENT = re.compile(r"\{([a-z]+)\}")
@@ -34,10 +35,12 @@ _STRETCH, _OVERLAP = 90, 25
 
 @dataclass(frozen=True, slots=True)
 class Danger:
-    """`about` names the sign that raised it; `fire`: smoke or flames."""
+    """`about` names the sign that raised it; `fire`: smoke or flames; `also`: the fault that the
+    same words may report."""
 
     about: str
     fire: bool
+    also: Symptom | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class _Sign:
     unless: re.Pattern[str] | None
     bare: bool
     fire: bool
+    also: Symptom | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +87,7 @@ def _signs() -> _Signs:
             compiled([unless]) if unless else None,
             row.get("bare", False),
             row.get("fire", False),
+            Symptom(row["also"]) if "also" in row else None,
         )
 
     harmless = data["harmless"]
@@ -115,7 +120,8 @@ def find_danger(words: Sequence[Word]) -> Danger | None:
         found.extend(sign for sign in signs.signs if _shows(sign, left, signs.little))
     if not found:
         return None
-    return Danger(found[0].about, any(sign.fire for sign in found))
+    also = next((sign.also for sign in found if sign.also), None)
+    return Danger(found[0].about, any(sign.fire for sign in found), also)
 
 
 def is_saying(words: Sequence[Word]) -> bool:

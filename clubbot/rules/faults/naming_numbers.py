@@ -104,7 +104,8 @@ def _shared(line: Line, left: int, right: int) -> bool:
         return True
     if before == "of" and line.low(left - 2) in WORDS.shared:
         return True
-    return after in {"to", "until", "till", "vs", "out"} and line.kind(right + 1) == "num"
+    beyond = right + (2 if line.low(right + 1) == "of" else 1)
+    return after in {"to", "until", "till", "vs", "out"} and line.kind(beyond) == "num"
 
 
 def _subject_slot(line: Line, left: int) -> bool:

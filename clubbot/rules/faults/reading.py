@@ -37,7 +37,8 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
     p_fault = max(weighed.fault, 0.99) if danger else weighed.fault
     fault = danger or p_fault >= FAULT_FROM
     named = tuple(dict.fromkeys(mention.label for mention in mentions))
-    alternatives = _alternatives(weighed, p_fault, danger) if p_fault >= DOUBT_FROM else ()
+    also = sign.also if sign else None
+    alternatives = _alternatives(weighed, p_fault, danger, also) if p_fault >= DOUBT_FROM else ()
     return FaultReading(
         fault=fault,
         kits=at_fault(line, mentions) if fault else named,
@@ -55,14 +56,19 @@ def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
     return weighed.danger >= SAYING_FROM or not is_saying(words)
 
 
-def _alternatives(weighed: Weighed, p_fault: float, danger: bool) -> tuple[tuple[str, float], ...]:
+def _alternatives(
+    weighed: Weighed, p_fault: float, danger: bool, also: Symptom | None
+) -> tuple[tuple[str, float], ...]:
     """Symptoms with their probabilities, which together are at most that of a fault.
 
-    Danger takes its share first; the others are to each other as they were weighed.
+    Danger takes its share first; the others are to each other as they were weighed, but the one
+    that the words of the danger point to comes before them.
     """
-    first = max(_DANGER_SHARE, weighed.danger) if danger else min(_DOUBT_SHARE, weighed.danger)
+    first = _DANGER_SHARE if danger else min(_DOUBT_SHARE, weighed.danger)
     shares = dict(weighed.symptoms)
     shares.pop(Symptom.BATTERY_DANGER)
+    if also:
+        shares[also] += max(shares.values())
     rest = max(sum(shares.values()), 1e-9)
     shares = {name: share / rest * (1 - first) for name, share in shares.items()}
     shares[Symptom.BATTERY_DANGER] = first
