@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import datetime, timedelta
-from typing import Protocol
+from datetime import timedelta
 
 from clubbot.desk import absence, energy, notices
 from clubbot.desk.acting import Who, look
 from clubbot.desk.club_view import club_view
 from clubbot.desk.fleet import picture
 from clubbot.desk.outcomes import out_lines
-from clubbot.rules.calendar import DAY, ClubCalendar
-from clubbot.rules.model import KitId, PersonId, Role, Window
+from clubbot.desk.swept import Swept
+from clubbot.desk.trays import look_round
+from clubbot.rules.calendar import DAY
+from clubbot.rules.model import KitId, Role, Window
 from clubbot.rules.permissions import Deed
-from clubbot.rules.reminding import Due, only_leader
+from clubbot.rules.reminding import only_leader
 from clubbot.rules.results import (
     FaultLine,
     HandoverPaper,
@@ -22,8 +23,8 @@ from clubbot.rules.results import (
     OpenClaim,
     Quirks,
 )
-from clubbot.store import clubs, faults, people, succession
-from clubbot.store.clubs import ClubRow
+from clubbot.rules.stock.balance import balance
+from clubbot.store import clubs, faults, people, stock, succession
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow
 from clubbot.store.notices import NewNotice, NoticeRow
@@ -64,6 +65,8 @@ def paper(tx: Tx, who: Who) -> HandoverPaper:
             for fault, sent, promised in waiting
             if fault in by_id
         ),
+        orders=_on_order(tx, who),
+        ordered_at=stock.last_ordered(tx, who.club),
         quirks=tuple(_quirks(tx, who, seen.kits, lines)),
         out=out_lines(tx, who, seen.kits),
         kept=tuple(seen.shown(each) for each in seen.bookings if each.kind == "keep"),
@@ -72,6 +75,17 @@ def paper(tx: Tx, who: Who) -> HandoverPaper:
 
 def _names(everyone: Sequence[PersonRow], role: Role) -> tuple[str, ...]:
     return tuple(row.name for row in everyone if row.role is role)
+
+
+def _on_order(tx: Tx, who: Who) -> tuple[tuple[str, int], ...]:
+    """Return the parts that were ordered and haven't come yet, with how many."""
+    room = look_round(tx, who)
+    numbers, fleet = stock.numbers(tx, who.club), stock.fleet(tx, who.club, who.now)
+    return tuple(
+        (room.spelled(*line.key), line.ordered)
+        for line in balance(room.books, numbers, fleet)
+        if line.ordered
+    )
 
 
 def _quirks(
@@ -104,29 +118,13 @@ def _quirks(
 # -- the only leader ------------------------------------------------------------------------------
 
 
-class Swept(Protocol):
-    """What the sweep knows of a club."""
-
-    @property
-    def row(self) -> ClubRow: ...
-    @property
-    def now(self) -> datetime: ...
-    @property
-    def calendar(self) -> ClubCalendar: ...
-    @property
-    def roles(self) -> dict[PersonId, Role]: ...
-    def fresh(self, due: Due | None) -> bool: ...
-    def notice(self, kind: str, subject: str, due: Due, person: PersonId) -> NewNotice: ...
-
-
 def due(club: Swept) -> Iterator[NewNotice]:
     """Yield the reminder that an only leader is owed, a few times a year."""
-    leaders = [person for person, role in club.roles.items() if role is Role.LEADER]
-    if len(leaders) == 1:
+    if len(club.leaders) == 1:
         today = club.calendar.day_of(club.now)
         at = only_leader(today, club.calendar, club.row.settings)
         if club.row.created_at + _SETTLED < at.at and club.fresh(at):
-            yield club.notice(notices.ALONE, "leader", at, leaders[0])
+            yield club.notice(notices.ALONE, "leader", at, club.leaders[0])
 
 
 _SETTLED = timedelta(days=30)

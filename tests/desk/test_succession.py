@@ -9,7 +9,7 @@ import sqlalchemy as sa
 
 from clubbot.chat.words import said
 from clubbot.chat.words.phrases import Reply
-from clubbot.desk import absence, battery, booking, fault, handover, people, succession
+from clubbot.desk import absence, battery, booking, fault, handover, parts, people, succession
 from clubbot.desk import club as club_desk
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Role
@@ -150,3 +150,8 @@ def test_many_accounts_that_guess_a_little_each_are_reported_too(club: Club) -> 
         club.later(minutes=1)
     assert guessed(club) == {"Leader": [CodesGuessed(people.TRIES_OF_ALL)]}
     assert timedelta(minutes=people.TRIES_OF_ALL) < people.TRIES_WITHIN
+
+
+def test_parts_that_were_ordered_and_have_not_come_stand_there(club: Club) -> None:
+    club.leader(parts.note, "ordered 3 cables")
+    assert "Still to come: 3 cables, ordered today 12:00" in worded(club, club.leader).text

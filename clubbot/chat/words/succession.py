@@ -121,11 +121,15 @@ def _kits(result: HandoverPaper, view: View) -> Iterator[str]:
 
 
 def _claims(result: HandoverPaper, view: View) -> Iterator[str]:
-    yield "\n<b>At the supplier</b>"
+    yield "\n<b>Claims and orders</b>"
     if not result.claims:
         yield "No claim is open."
     for each in result.claims:
         yield _claim(each, view)
+    if result.orders:
+        parts = listed([f"{number} {esc(part)}" for part, number in result.orders])
+        since = f", ordered {when(result.ordered_at, view)}" if result.ordered_at else ""
+        yield f"Still to come: {parts}{since}"
 
 
 def _claim(each: OpenClaim, view: View) -> str:

@@ -42,7 +42,10 @@ class Quirks:
 
 @dataclass(frozen=True, slots=True)
 class HandoverPaper:
-    """All that whoever takes over needs; what nobody has said yet is empty."""
+    """All that whoever takes over needs; what nobody has said yet is empty.
+
+    `orders` are the parts still to come and how many, `ordered_at` is when the last were ordered.
+    """
 
     club: ClubView
     day: date
@@ -59,6 +62,8 @@ class HandoverPaper:
     account_of: str
     hand_in: str
     claims: tuple[OpenClaim, ...]
+    orders: tuple[tuple[str, int], ...]
+    ordered_at: datetime | None
     quirks: tuple[Quirks, ...]
     out: tuple[OutLine, ...]
     kept: tuple[BookingView, ...]
