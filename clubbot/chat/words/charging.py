@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 
+from clubbot.chat.words.charge_plan import plan_lines
 from clubbot.chat.words.lots import CAUTION, put_on_buttons
-from clubbot.chat.words.lots import named as thing
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
     View,
     Wording,
     button,
-    capital,
     day_name,
     esc,
     labels,
     listed,
     local,
-    number_of_kits,
     rows,
-    span,
-    until,
     when,
 )
 from clubbot.rules.model import Role
@@ -39,7 +34,6 @@ from clubbot.rules.results import (
     TopUp,
 )
 
-_MOST_LINES = 40
 _ALMOST_CERTAIN, _DOUBTFUL = 95, 30
 
 
@@ -53,7 +47,7 @@ def charge_list(result: ChargeList, view: View) -> Reply:
     if rest:
         lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
     if result.plan is not None:
-        lines += _plan(result.plan, view)
+        lines += plan_lines(result.plan, view)
     lines += _not_to_charge(result)
     lines.append(CAUTION)
     first = _first_lot(result.plan)
@@ -106,91 +100,6 @@ def _not_to_charge(result: ChargeList) -> list[str]:
 
 def _use_instead(plan: ChargeSteps | None) -> str:
     return f" Use {esc(plan.instead[0].label)}." if plan is not None and plan.instead else ""
-
-
-def _plan(plan: ChargeSteps, view: View) -> list[str]:
-    lines = []
-    if plan.on:
-        each = [f"{thing(one)} until {until(one.until, view)}" for one in plan.on]
-        lines.append(f"On now: {listed(each)}.")
-    if plan.steps:
-        lines.append("<b>In this order</b>, only while an adult is there:")
-        lines += _walks(plan, view)
-        lines.append(_least(plan, view))
-    if plan.enough:
-        lines.append(f"Full enough as they are, as far as I know: {labels(plan.enough)}.")
-    if plan.beyond:
-        many = f" Use {labels(plan.instead[:4])}" if plan.instead else " Use another kit"
-        lines.append(
-            f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last."
-            f"{many}, or charge in between."
-        )
-    if plan.tablets_beyond:
-        tablets = labels(plan.tablets_beyond)
-        lines.append(f"Tablet {tablets}: even full, not sure to last. Plug in while they build.")
-    if plan.short:
-        lines += _short(plan, view)
-    return lines
-
-
-def _walks(plan: ChargeSteps, view: View) -> list[str]:
-    """Return one line for each moment at which somebody goes to the chargers."""
-    by_start: dict[datetime, list[ChargeStep]] = {}
-    for step in plan.steps:
-        by_start.setdefault(step.window.start, []).append(step)
-    lines = [
-        f"{number}. {capital(when(start, view))}: put on "
-        + listed([_put_on(step, plan, view) for step in group])
-        + "."
-        for number, (start, group) in enumerate(by_start.items(), 1)
-    ]
-    if len(lines) > _MOST_LINES:
-        more = len(lines) - _MOST_LINES
-        lines = [*lines[:_MOST_LINES], f"… and {more} more; /charge shows them nearer the day."]
-    return lines
-
-
-def _put_on(step: ChargeStep, plan: ChargeSteps, view: View) -> str:
-    bay = f" on bay {step.bay}" if plan.bays is not None and not step.own else ""
-    rest = "" if step.last else ", the rest later"
-    return f"{thing(step)}{bay} until {local(step.window.end, view):%H:%M}{rest}"
-
-
-def _least(plan: ChargeSteps, view: View) -> str:
-    """Say when all is done and how often somebody walks, beside what no plan can be better than."""
-    done = max(step.window.end for step in plan.steps)
-    walks = len({step.window.start for step in plan.steps})
-    text = f"{walks} walk{'' if walks == 1 else 's'}, done {when(done, view)}"
-    if plan.short or plan.not_before is None:
-        return f"{text}."
-    if walks == plan.moments and done <= plan.not_before:
-        return f"{text}: no plan does better."
-    return f"{text}. No plan: under {plan.moments}, or before {when(plan.not_before, view)}."
-
-
-def _short(plan: ChargeSteps, view: View) -> list[str]:
-    lines = [
-        "<b>Can't be made</b>: "
-        + "; ".join(
-            f"{'tablet ' if each.own else ''}{esc(each.kit.label)}, {each.minutes} min by "
-            f"{when(each.deadline, view)}"
-            for each in plan.short
-        )
-        + "."
-    ]
-    ways = []
-    if plan.lunch is not None:
-        ways.append(f"an adult in the lunch break {span(plan.lunch, view)}")
-    if plan.more_bays is not None and plan.bays is not None:
-        ways.append(f"{plan.more_bays} more bay{'' if plan.more_bays == 1 else 's'}")
-    if plan.adult_from is not None:
-        ways.append(f"an adult in the room {span(plan.adult_from, view)}")
-    if plan.fewer:
-        ways.append(f"{number_of_kits(plan.fewer)} fewer")
-    lines.append(f"What would do: {listed(ways, 'or')}.")
-    if not plan.hours:
-        lines.append("I know of no hours with an adult until then: /hours adds them.")
-    return lines
 
 
 def charged(result: Charged, view: View) -> Reply:
