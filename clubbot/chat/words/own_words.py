@@ -7,8 +7,8 @@ from clubbot.rules.faults.knowledge import known
 from clubbot.rules.results import OwnWords, OwnWordsAdded, OwnWordsWanted
 
 HOW = (
-    "To add some: /hints, the check's name, a colon and your words, such as "
-    "/hints seat-battery: ours needs both thumbs. Or tap it below a check."
+    "To add some, tap \u201cAdd our own words\u201d below a check of /check. Or type it: "
+    "/hints seat-battery: ours needs both thumbs."
 )
 
 

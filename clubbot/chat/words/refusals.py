@@ -174,8 +174,8 @@ _HOW = {
     "role": "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone",
     "stop": "When did it stop? Such as: /testday D 15:52, or /testday D 95 min.",
     "claim": "What do they say? Such as: /claim 3 by 12 Dec, /claim 3 replaced S-99",
-    "own words": "Which check, and your words? Such as: /hints seat-battery: use both thumbs. "
-    "The check's name stands in /hints; 300 signs at most.",
+    "own words": "Which check, and your words? At most 300 signs. Tap \u201cAdd our own "
+    "words\u201d below a check, or type it: /hints seat-battery: use both thumbs.",
 }
 """How to say it, by what was wanted."""
 

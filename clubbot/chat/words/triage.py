@@ -50,8 +50,11 @@ def ended(result: CheckingEnded, view: View) -> Reply:
     if result.offer:
         text += f" {offered(result.offer, view)}"
     more = [*_reasons(result, view), *(f"Our club: {esc(each)}" for each in result.own)]
-    go_on = ((button("Go on checking", "checkon", result.fault.id),),) if result.go_on else ()
-    return Reply("\n".join([text, *more]), (*swap_rows(result.offer, view), *go_on))
+    last = [button("Go on checking", "checkon", result.fault.id)] if result.go_on else []
+    if view.role.adult and view.private and result.causes and result.end != End.FIXED:
+        last.append(button("Add our own words", "ownword", result.causes[0][0]))
+    more_rows = (tuple(last),) if last else ()
+    return Reply("\n".join([text, *more]), (*swap_rows(result.offer, view), *more_rows))
 
 
 def _reasons(result: CheckingEnded, view: View) -> list[str]:
