@@ -6,10 +6,10 @@ from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.energy.belief import chance_worn
-from clubbot.rules.energy.saying import read
+from clubbot.rules.energy.saying import of_tablet, read
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import KitId, Reason, Refused
-from clubbot.rules.permissions import Deed
+from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import BatteryCard, BatterySaid
 from clubbot.store import clubs
 from clubbot.store.engine import Tx
@@ -29,8 +29,9 @@ _PRESSED = {
 @look(Deed.SEE_KIT)
 def battery(tx: Tx, who: Who, text: str) -> BatteryCard | Refused:
     """Return how full a kit's battery is thought to be, how long it lasts, and why."""
-    found = _one(tx, who, text)
-    return found if isinstance(found, Refused) else _card(tx, who, found)
+    own, rest = of_tablet(text)
+    found = _one(tx, who, rest)
+    return found if isinstance(found, Refused) else _card(tx, who, found, own=own)
 
 
 @deed(Deed.SAY_BATTERY)
@@ -64,16 +65,25 @@ def _one(tx: Tx, who: Who, text: str) -> KitNow | Refused:
 
 
 def _noted(tx: Tx, who: Who, now: KitNow, kind: EntryKind, detail: Detail) -> BatterySaid | Refused:
-    if kind is EntryKind.RUN_TIME_TESTED and not who.role.staff:
+    signed = kind is EntryKind.CHARGED and not detail.own
+    if (kind is EntryKind.RUN_TIME_TESTED and not who.role.staff) or (
+        signed and not may(who.role, Deed.SIGN_CHARGE)
+    ):
         return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.SIGN_CHARGE)})
     who.append(tx, [Draft(kind, kit=now.kit.id, detail=detail)])
-    energy.remember(tx, who, [now.kit.id])
-    return BatterySaid(str(kind), detail.percent, detail.minutes, _card(tx, who, now))
+    if not detail.own:
+        energy.remember(tx, who, [now.kit.id])
+    card = _card(tx, who, now, own=detail.own)
+    return BatterySaid(str(kind), detail.percent, detail.minutes, card)
 
 
-def _card(tx: Tx, who: Who, now: KitNow) -> BatteryCard:
-    usual = clubs.run_minutes(tx, who.club)[now.kit.kit_type]
-    known = energy.beliefs(tx, who, [now.kit.id], who.now)[now.kit.id]
+def _card(tx: Tx, who: Who, now: KitNow, *, own: bool) -> BatteryCard:
+    if own:
+        usual = who.settings.tablet_minutes
+        known = energy.tablet(tx, who, now.kit.id, who.now)
+    else:
+        usual = clubs.run_minutes(tx, who.club)[now.kit.kit_type]
+        known = energy.beliefs(tx, who, [now.kit.id], who.now)[now.kit.id]
     level, run, left = known.belief.level, known.belief.run_time, known.belief.left
     return BatteryCard(
         kit=now.ref,
@@ -86,4 +96,6 @@ def _card(tx: Tx, who: Who, now: KitNow) -> BatteryCard:
         flat_starts=known.flat_starts,
         worn=round(100 * chance_worn(known.belief, _WORN_SHARE * usual)),
         usual=usual,
+        own=own,
+        charged_full=known.charged_full,
     )

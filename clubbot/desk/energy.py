@@ -13,7 +13,7 @@ from clubbot.desk import flat_reports
 from clubbot.desk.acting import Who
 from clubbot.rules.energy.assumed import TABLET
 from clubbot.rules.energy.curve import Curve, of_full_charge
-from clubbot.rules.energy.story import KINDS, MOVES, TELLING, Known, begun, lived
+from clubbot.rules.energy.story import KINDS, MOVES, TELLING, Known, Past, begun, lived
 from clubbot.rules.fitting import ALWAYS, Stay
 from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.model import ItemKind, KitId
@@ -53,7 +53,7 @@ def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
     stays = fitting.all_stays(tx, who.club).get(ItemKind.TABLET, ())
     spoken = {kit for kit, entries in told.items() if any(each.detail.own for each in entries)}
     there = {stay.kit for stay in stays if stay.end is None}
-    fresh = begun(who.settings.tablet_minutes, TABLETS_DRIVE, curve_of(who, own=True), TABLET)
+    fresh = _fresh_tablet(who)
     return {
         kit: lived(fresh, _of(kit, stays, now), told, now)
         for kit in wanted
@@ -93,6 +93,17 @@ def curve_of(who: Who, *, own: bool) -> Curve:
     """Return how the club's chargers charge a battery, or the tablets' own a tablet."""
     settings = who.settings
     return of_full_charge(settings.tablet_charge_minutes if own else settings.charge_minutes)
+
+
+def tablet(tx: Tx, who: Who, kit: KitId, now: datetime) -> Known:
+    """Return what is believed of a kit's tablet, even where nobody has spoken of one."""
+    known = tablets(tx, who, [kit], now).get(kit)
+    return known or _fresh_tablet(who).known
+
+
+def _fresh_tablet(who: Who) -> Past:
+    minutes, curve = who.settings.tablet_minutes, curve_of(who, own=True)
+    return begun(minutes, TABLETS_DRIVE, curve, TABLET)
 
 
 def _told(tx: Tx, who: Who, now: datetime, *, own: bool) -> Mapping[KitId, Sequence[Entry]]:

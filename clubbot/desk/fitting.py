@@ -102,7 +102,7 @@ def _fitted(tx: Tx, who: Who, now: KitNow, said: Fit, known: list[Thing]) -> Thi
     energy.remember(tx, who, [now.kit.id, *([was] if was else [])])
     refs = {kit: each.ref for kit, each in kits(tx, who.club).items()}
     return ThingFitted(
-        thing=FittedThing(said.kind.value, mine.serial if mine else name, now.ref),
+        thing=FittedThing(said.kind, mine.serial if mine else name, now.ref),
         kit=now.ref,
         was_in=refs.get(mine.kit) if mine and mine.kit else None,
         out=tuple(each.serial for each in there),
@@ -121,7 +121,7 @@ def _taken_off(tx: Tx, who: Who, now: KitNow, there: list[Thing]) -> ThingTakenO
         return Refused(Reason.ALREADY, {"what": "nothing fitted", "labels": (now.kit.label,)})
     who.append(tx, [Draft(EntryKind.TAKEN_OFF, kit=now.kit.id, item=each.id) for each in there])
     energy.remember(tx, who, [now.kit.id])
-    return ThingTakenOff(there[0].kind.value, tuple(each.serial for each in there), now.ref)
+    return ThingTakenOff(there[0].kind, tuple(each.serial for each in there), now.ref)
 
 
 def _same(serial: str, name: str) -> bool:
@@ -129,7 +129,7 @@ def _same(serial: str, name: str) -> bool:
 
 
 def _shown(thing: Thing, refs: dict[KitId, KitRef]) -> FittedThing:
-    return FittedThing(thing.kind.value, thing.serial, refs.get(thing.kit) if thing.kit else None)
+    return FittedThing(thing.kind, thing.serial, refs.get(thing.kit) if thing.kit else None)
 
 
 def _one(text: str, tx: Tx, who: Who) -> KitNow | Refused:

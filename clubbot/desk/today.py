@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time, timedelta
-from typing import Literal
 
 from clubbot.desk.acting import Who, look
 from clubbot.desk.finding import named
 from clubbot.desk.fleet import Picture, picture
+from clubbot.desk.lasting import Lasting, not_lasting
 from clubbot.desk.outcomes import out_lines
 from clubbot.rules.absence import Absence, acting_for
 from clubbot.rules.calendar import DAY, Session
@@ -25,6 +25,7 @@ from clubbot.rules.results import (
     TodaySession,
     Todo,
 )
+from clubbot.rules.results.handover import ToDo
 from clubbot.store import absences, bookings, clubs, faults, people, tags
 from clubbot.store.bookings import LiveBooking
 from clubbot.store.engine import Tx
@@ -48,6 +49,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     open_faults = faults.still_open(tx, who.club)
     names = {row.id: row.name for row in people.people(tx, who.club)}
     away = absences.absences(tx, who.club)
+    lasting = not_lasting(tx, who, wanted)
     sessions: list[TodaySession] = []
     for session in calendar.sessions(day, day):
         inside = [each for each in wanted if _belongs(each, session)]
@@ -56,11 +58,13 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
             TodaySession(
                 session=SessionRef(session.day, session.name, session.window),
                 adult=_runs_it(session, names, away),
-                bookings=_in_order(_line(tx, who, seen, each, open_faults) for each in inside),
+                bookings=_in_order(
+                    _line(tx, who, seen, each, open_faults, lasting) for each in inside
+                ),
             )
         )
     closure = calendar.closed(day)
-    others = _in_order(_line(tx, who, seen, each, open_faults) for each in wanted)
+    others = _in_order(_line(tx, who, seen, each, open_faults, lasting) for each in wanted)
     return Today(
         day=day,
         sessions=tuple(sessions),
@@ -70,7 +74,9 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
         faults=len(open_faults),
         kept=tuple(seen.shown(each) for each in near if each.kind == "keep"),
         closed=None if closure is None else closure.why,
-        todo=_todo(seen, [b for s in sessions for b in s.bookings] + list(others), open_faults),
+        todo=_todo(
+            seen, [b for s in sessions for b in s.bookings] + list(others), open_faults, lasting
+        ),
         tablets=_tablets(tx, who, seen),
     )
 
@@ -91,11 +97,11 @@ def _in_order(lines: Iterable[TodayBooking]) -> tuple[TodayBooking, ...]:
     )
 
 
-_ORDER: tuple[Literal["fetch", "look", "swap", "fill"], ...] = ("fetch", "look", "swap", "fill")
+_ORDER = ("charge", "fetch", "look", "swap", "fill", "plug")
 
 
 def _todo(
-    seen: Picture, lines: Iterable[TodayBooking], open_faults: list[FaultLine]
+    seen: Picture, lines: Iterable[TodayBooking], open_faults: list[FaultLine], lasting: Lasting
 ) -> tuple[Todo, ...]:
     """Return what to do about each kit that isn't ready: what takes longest to get begins."""
     found: list[Todo] = []
@@ -105,7 +111,7 @@ def _todo(
             continue
         booking = by_id[line.booking.id]
         for ref in line.booking.kits:
-            problem = not_ready(seen.kits[ref.id], booking, open_faults)
+            problem = not_ready(seen.kits[ref.id], booking, open_faults, lasting)
             if problem:
                 what, why = problem
                 found.append(Todo(what, ref, line.booking.number, line.booking.team, why))
@@ -134,7 +140,12 @@ def _not_usable(now: KitNow) -> tuple[str, str]:
 
 
 def _line(
-    tx: Tx, who: Who, seen: Picture, booking: LiveBooking, open_faults: list[FaultLine]
+    tx: Tx,
+    who: Who,
+    seen: Picture,
+    booking: LiveBooking,
+    open_faults: list[FaultLine],
+    lasting: Lasting,
 ) -> TodayBooking:
     shown = seen.shown(booking)
     changed: tuple[str, str] | None = None
@@ -148,7 +159,7 @@ def _line(
         (now.kit.label, problem[1])
         for kit in booking.chosen
         if not over and booking.window.end > who.now
-        if (now := seen.kits[kit]) and (problem := not_ready(now, booking, open_faults))
+        if (now := seen.kits[kit]) and (problem := not_ready(now, booking, open_faults, lasting))
     ]
     return TodayBooking(shown, changed, tuple(problems), over)
 
@@ -158,8 +169,8 @@ def _labels(seen: Picture, kits: tuple[KitId, ...]) -> str:
 
 
 def not_ready(
-    now: KitNow, booking: LiveBooking, open_faults: list[FaultLine]
-) -> tuple[Literal["fetch", "look", "swap", "fill"], str] | None:
+    now: KitNow, booking: LiveBooking, open_faults: list[FaultLine], lasting: Lasting | None = None
+) -> tuple[ToDo, str] | None:
     """Return what to do about a kit that isn't ready for a booking, and why; the gravest first."""
     if not _usable(now):
         return "swap", _not_usable(now)[1]
@@ -173,7 +184,7 @@ def not_ready(
     if now.position.missing and not now.position.out:
         parts = ", ".join(f"{number} {part}" for part, number in now.position.missing)
         return "fill", f"short of {parts}"
-    return None
+    return (lasting or {}).get((booking.id, now.kit.id))
 
 
 @look(Deed.SEE_KIT)

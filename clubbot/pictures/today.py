@@ -24,10 +24,12 @@ WIDTH, HEIGHT = 1240, 1650
 MARGIN, BOX = 90, 34
 TITLE, HEAD, LABEL, TEXT = 44, 32, 40, 26
 TODO = {
+    "charge": "charge or swap it",
     "fetch": "fetch it",
     "look": "look at it",
     "swap": "swap it for another",
     "fill": "put the parts in",
+    "plug": "plug the tablet in",
 }
 
 

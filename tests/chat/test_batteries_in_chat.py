@@ -12,7 +12,7 @@ async def test_anybody_asks_how_full_a_battery_is_and_says_what_it_shows(club: C
     club.answers("Sam", "Noted for D: level seen, 50 %", "half full")
     await club.says("Nora", "/charged D")
     await club.says("Nora", "/battery D")
-    club.answers("Nora", "about full", "Why: last charge", "not used since")
+    club.answers("Nora", "about full", "Why: last full charge", "not used since")
     await club.presses("Nora", "Flat at the start")
     club.answers("Nora", "Noted for D: found flat", "Then the battery is fine", "about empty")
 

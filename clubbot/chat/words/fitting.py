@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from clubbot.chat.words.phrases import Reply, View, Wording, button, capital, esc, listed
+from clubbot.rules.model import ItemKind
 from clubbot.rules.results import Fitted, FittedThing, ThingFitted, ThingListed, ThingTakenOff
 
 _BATTERY = (
@@ -11,7 +12,7 @@ _BATTERY = (
 )
 
 
-def _named(kind: str, name: str) -> str:
+def _named(kind: ItemKind, name: str) -> str:
     return f"{esc(kind)} {esc(name)}" if name else f"a {esc(kind)} without a name"
 
 

@@ -54,10 +54,12 @@ def today(result: Today, view: View) -> Reply:
 
 
 _DO = {
+    "charge": "charge it now, an adult there, or swap it",
     "fetch": "fetch it",
     "look": "look at it, then take it back",
     "swap": "swap it",
     "fill": "put the parts in",
+    "plug": "plug the tablet in while they build",
 }
 
 
@@ -124,7 +126,7 @@ def _today_buttons(result: Today, view: View) -> tuple[tuple[Button, ...], ...]:
     swaps = [
         button(f"Swap {each.kit.label}", "swap", each.number, each.kit.id)
         for each in result.todo
-        if each.what in ("swap", "fetch", "fill")
+        if each.what in ("charge", "swap", "fetch", "fill")
     ]
     laid = (*((tuple(buttons),) if buttons else ()), *rows(swaps[:12], 4))
     if view.role.adult and any(each.session.window.end > view.now for each in result.sessions):

@@ -56,6 +56,12 @@ def used(window: Window, driving_percent: int) -> Drove:
     return Drove(driving, minutes - driving)
 
 
+def chances(belief: Belief, uses: Sequence[Window], driving_percent: int) -> list[float]:
+    """Return the chance that it lasts each of these uses, one after the other."""
+    drives = [used(window, driving_percent) for window in uses]
+    return [belief.lasts(*_sum(drives[: n + 1])) for n in range(len(drives))]
+
+
 @dataclass(frozen=True, slots=True)
 class _Charge:
     """One way of making a charge: the task, what is believed after its uses, how many those are."""

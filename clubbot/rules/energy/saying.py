@@ -1,9 +1,9 @@
-"""What people type of a battery: a level, bars, that it ran flat, that it still runs, a test."""
+"""What people type of a battery or a tablet: a level, that it ran flat, still runs, is charged."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from clubbot.rules.ledger import Detail, EntryKind
 
@@ -12,6 +12,7 @@ _NUMBERS = {"no": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5}
 _NUMBER = rf"(\d{{1,3}}|{'|'.join(_NUMBERS)})"
 _USUAL_BARS = 4
 _START = r"(?:at|on|from)\s+(?:the\s+)?(?:start|beginning)"
+_TABLET = re.compile(r"(?:'s|\u2019s)?\s*\btablets?\b(?:\s+of\b)?", re.I)
 _PATTERNS = (
     ("start", re.compile(rf"\b(?:(?:was|found)\s+)*(?:flat|empty|dead)\s+{_START}\b", re.I)),
     ("start", re.compile(r"\b(?:was\s+)?found\s+(?:flat|empty|dead)\b", re.I)),
@@ -24,6 +25,7 @@ _PATTERNS = (
             re.I,
         ),
     ),
+    ("charged", re.compile(r"\b(?:(?:is|was)\s+)?(?:fully\s+)?charged\b", re.I)),
     ("running", re.compile(r"\b(?:is\s+)?still\s+(?:running|runs|going|on)\b|\brunning\b", re.I)),
     (
         "bars",
@@ -47,15 +49,24 @@ def read(text: str) -> Said | None:
     for what, pattern in _PATTERNS:
         if found := pattern.search(text):
             made = _made(what, found)
-            rest = " ".join(f"{text[: found.start()]} {text[found.end() :]}".split())
-            return Said(*made, rest) if made is not None else None
+            rest = f"{text[: found.start()]} {text[found.end() :]}"
+            own = bool(_TABLET.search(rest))
+            rest = " ".join(_TABLET.sub(" ", rest).split())
+            return Said(made[0], replace(made[1], own=own), rest) if made is not None else None
     return None
+
+
+def of_tablet(text: str) -> tuple[bool, str]:
+    """Return whether a question is about a kit's tablet, and the text without that word."""
+    return bool(_TABLET.search(text)), " ".join(_TABLET.sub(" ", text).split())
 
 
 def _made(what: str, found: re.Match[str]) -> tuple[EntryKind, Detail] | None:
     match what:
         case "start":
             return EntryKind.FOUND_FLAT, Detail()
+        case "charged":
+            return EntryKind.CHARGED, Detail()
         case "running":
             return EntryKind.STILL_RUNNING, Detail()
         case "flat":

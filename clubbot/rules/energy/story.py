@@ -51,7 +51,8 @@ class Known:
     """A belief with what it rests on.
 
     `charged_at` is the last charge noted, `driven` the expected driving minutes since it (or in
-    all), `told` how many things were said of the battery beside charges and uses.
+    all), `told` how many things were said of the battery beside charges and uses, `heard_at` when
+    anything was last said of it, a charge included; `charged_full` whether the last charge was.
     """
 
     belief: Belief
@@ -59,6 +60,13 @@ class Known:
     driven: float = 0.0
     told: int = 0
     flat_starts: int = 0
+    heard_at: datetime | None = None
+    charged_full: bool = True
+
+    @property
+    def full(self) -> Belief:
+        """What would be believed once it is fully charged."""
+        return after(self.belief, [Charged()])
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +108,28 @@ def lived(
         if stay.start > ALWAYS:
             before = [each for each in told if each.happened_at < stay.start]
             past = _put(past, stay.start, out=_is_out(before))
-        for entry in told:
+        for entry in _worth(told):
             if stay.start <= entry.happened_at and (not stay.end or entry.happened_at < stay.end):
                 past = heard(past, entry)
         if stay.end is not None and stay.end <= now:
             past = _put(past, stay.end, out=False)
     return at(past, now)
+
+
+def _worth(entries: Sequence[Entry]) -> list[Entry]:
+    """Leave out the uses of which nobody said anything before the battery was full again.
+
+    They say nothing of how long it lasts, and its level is known anew.
+    """
+    kept: list[Entry] = []
+    round_: list[Entry] = []
+    for entry in entries:
+        round_.append(entry)
+        if entry.kind is EntryKind.CHARGED and entry.detail.percent is None:
+            silent = all(each.kind in MOVES for each in round_[:-1])
+            kept += round_[-1:] if silent and not _is_out(round_) else round_
+            round_ = []
+    return kept + round_
 
 
 def _is_out(entries: Sequence[Entry]) -> bool:
@@ -151,9 +175,11 @@ def heard(past: Past, entry: Entry) -> Past:
         now,
         told=now.told + (entry.kind is not EntryKind.CHARGED),
         flat_starts=now.flat_starts + (entry.kind is EntryKind.FOUND_FLAT),
+        heard_at=moment,
     )
     if entry.kind is EntryKind.CHARGED:
-        now = replace(now, charged_at=moment, driven=0.0)
+        full = entry.detail.percent is None
+        now = replace(now, charged_at=moment, driven=0.0, charged_full=full)
     return replace(
         past,
         known=now,

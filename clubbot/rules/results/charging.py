@@ -133,7 +133,8 @@ class BatteryCard:
     `level` in per cent, `run` (from a full charge) and `left` in minutes of driving: each the
     bounds that it lies between four times in five, around the middle. `driven` minutes since
     `charged_at`; `told` times something was said of it; `worn` per cent chance that it gives less
-    than three quarters of the `usual` minutes.
+    than three quarters of the `usual` minutes. `own`: it is the kit's tablet, whose minutes are
+    those that it is on; `charged_full`: whether the last charge was a full one.
     """
 
     kit: KitRef
@@ -146,6 +147,8 @@ class BatteryCard:
     flat_starts: int
     worn: int
     usual: int
+    own: bool = False
+    charged_full: bool = True
 
 
 @dataclass(frozen=True, slots=True)

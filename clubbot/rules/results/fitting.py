@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from clubbot.rules.model import ItemKind
 from clubbot.rules.results.shared import KitRef
 
 
@@ -11,7 +12,7 @@ from clubbot.rules.results.shared import KitRef
 class FittedThing:
     """`name` is what is written on it, empty where nobody said."""
 
-    kind: str
+    kind: ItemKind
     name: str
     kit: KitRef | None
 
@@ -50,6 +51,6 @@ class ThingListed:
 
 @dataclass(frozen=True, slots=True)
 class ThingTakenOff:
-    kind: str
+    kind: ItemKind
     names: tuple[str, ...]
     kit: KitRef

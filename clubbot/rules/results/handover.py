@@ -108,11 +108,17 @@ class TodaySession:
     bookings: tuple[TodayBooking, ...]
 
 
+ToDo = Literal["charge", "fetch", "look", "swap", "fill", "plug"]
+
+
 @dataclass(frozen=True, slots=True)
 class Todo:
-    """What to do about a kit before a session: fetch, look, swap or fill; `why` it isn't ready."""
+    """What to do about a kit before a session, and `why` it isn't ready.
 
-    what: Literal["fetch", "look", "swap", "fill"]
+    Charge its battery, fetch it, look at it, swap it, fill its tray, or plug its tablet in.
+    """
+
+    what: ToDo
     kit: KitRef
     number: int
     team: TeamRef | None
