@@ -71,8 +71,7 @@ def _note(tx: Tx, who: Who, first: date, last: date, acting: PersonId) -> AwayNo
     absences.add(tx, who.club, who.person, acting, starts, ends)
     facts = {"name": who.name, "first": first.isoformat(), "last": last.isoformat()}
     notices.tell(tx, who, [acting], notices.AWAY, f"person {who.person}", facts)
-    if starts == who.now:
-        rows.pass_on(tx, who.club, who.person, acting, notices.PERSONAL)
+    rows.pass_on(tx, who.club, who.person, acting, (starts, ends), notices.PERSONAL)
     return AwayNoted(_line(tx, who, Absence(who.person, acting, starts, ends)))
 
 

@@ -57,6 +57,7 @@ AWAY = "away"
 BACK = "back again"
 GUESSING = "guessing"
 ALONE = "only leader"
+WEAR = "wear"
 PERSONAL = frozenset({LET_IN, OFFER, DECIDED, AWAY, BACK})
 """What nobody else is told while somebody is away."""
 
@@ -82,6 +83,7 @@ def tell(
     roles = {row.id: row.role for row in people.people(tx, who.club)}
     told = [each for each in dict.fromkeys(to) if each in roles]
     told = [each for each in told if each != who.person or urgent or themselves]
+    at = {each: who.now if urgent else _sending(tx, who, each, roles[each], kind) for each in told}
     return add(
         tx,
         who.club,
@@ -92,7 +94,8 @@ def tell(
                 occurrence=occurrence or who.deed,
                 person=person,
                 due_at=who.now,
-                send_at=who.now if urgent else _sending(tx, who, person, roles[person], kind),
+                send_at=at[person],
+                moves_at=at[person],
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
@@ -202,6 +205,8 @@ def tell_adults(
 def codes_guessed(tx: Tx, asking: Asking, club: ClubRow, tries: int) -> None:
     """Tell a club's leaders, once a day, that somebody guesses at codes."""
     calendar = clubs.calendar(tx, club.id, club.zone)
+    rows = [row for row in people.people(tx, club.id) if row.role is Role.LEADER]
+    at = {row.id: sending_time(asking.now, row.role, calendar, club.settings) for row in rows}
     add(
         tx,
         club.id,
@@ -212,12 +217,12 @@ def codes_guessed(tx: Tx, asking: Asking, club: ClubRow, tries: int) -> None:
                 occurrence=calendar.day_of(asking.now).isoformat(),
                 person=row.id,
                 due_at=asking.now,
-                send_at=sending_time(asking.now, row.role, calendar, club.settings),
+                send_at=at[row.id],
+                moves_at=at[row.id],
                 useful_until=asking.now + _USEFUL,
                 facts={"tries": tries},
             )
-            for row in people.people(tx, club.id)
-            if row.role is Role.LEADER
+            for row in rows
         ],
     )
 
@@ -226,6 +231,7 @@ def someone_knocks(tx: Tx, asking: Asking, club: ClubRow, knock: int) -> None:
     """Tell the adults of a club that somebody wants in."""
     calendar = clubs.calendar(tx, club.id, club.zone)
     rows = [row for row in people.people(tx, club.id) if row.role.adult]
+    at = {row.id: sending_time(asking.now, row.role, calendar, club.settings) for row in rows}
     add(
         tx,
         club.id,
@@ -236,7 +242,8 @@ def someone_knocks(tx: Tx, asking: Asking, club: ClubRow, knock: int) -> None:
                 occurrence=f"{asking.bot_id}:{asking.update_id}",
                 person=row.id,
                 due_at=asking.now,
-                send_at=sending_time(asking.now, row.role, calendar, club.settings),
+                send_at=at[row.id],
+                moves_at=at[row.id],
                 useful_until=asking.now + _USEFUL,
                 facts={"knock": knock},
             )

@@ -14,7 +14,10 @@ from clubbot.rules.setup import read_days
 
 @dataclass(frozen=True, slots=True)
 class Absence:
-    """From when (inclusive) to when (exclusive) somebody is away, and who acts for them."""
+    """From when to when somebody is away, both inclusive, and who acts for them.
+
+    What was due at the very moment of coming back has gone to whoever acted.
+    """
 
     person: PersonId
     acting: PersonId
@@ -22,7 +25,7 @@ class Absence:
     ends_at: datetime
 
     def at(self, moment: datetime) -> bool:
-        return self.starts_at <= moment < self.ends_at
+        return self.starts_at <= moment <= self.ends_at
 
 
 def acting_for(person: PersonId, moment: datetime, absences: Iterable[Absence]) -> PersonId:

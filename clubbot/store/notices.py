@@ -23,6 +23,7 @@ class NewNotice:
     """A notice that may already be there; `facts` are plain values for the wording.
 
     `personal`: it is about the person themselves, so that nobody else gets it while they are away.
+    `moves_at`: whoever acts for the person then gets it; the moment that it is due, if not said.
     """
 
     kind: str
@@ -35,6 +36,7 @@ class NewNotice:
     urgent: bool = False
     facts: Mapping[str, Any] = field(default_factory=dict)
     personal: bool = False
+    moves_at: datetime | None = None
 
 
 def add(tx: Tx, club: ClubId, new: Sequence[NewNotice], by: PersonId | None = None) -> int:
@@ -80,7 +82,8 @@ def _addressed(
         return new
     found: list[NewNotice] = []
     for each in new:
-        acting = each.person if each.personal else acting_for(each.person, each.due_at, away)
+        moment = each.moves_at or each.due_at
+        acting = each.person if each.personal else acting_for(each.person, moment, away)
         if each.urgent or acting == each.person:
             found.append(each)
         if acting != each.person and (acting != by or each.urgent):
@@ -88,8 +91,15 @@ def _addressed(
     return found
 
 
-def pass_on(tx: Tx, club: ClubId, person: PersonId, to: PersonId, but: Iterable[str]) -> None:
-    """Owe somebody else what waits to be sent to a person, except notices of some kinds."""
+def pass_on(
+    tx: Tx,
+    club: ClubId,
+    person: PersonId,
+    to: PersonId,
+    between: tuple[datetime, datetime],
+    but: Iterable[str],
+) -> None:
+    """Owe somebody else what waits to be sent to a person then, except notices of some kinds."""
     wait = tx.execute(
         sa.select(NOTICE).where(
             NOTICE.c.club_id == club,
@@ -97,6 +107,7 @@ def pass_on(tx: Tx, club: ClubId, person: PersonId, to: PersonId, but: Iterable[
             NOTICE.c.state == "waiting",
             NOTICE.c.urgent.is_(False),
             NOTICE.c.kind.not_in(list(but)),
+            NOTICE.c.send_at.between(*between),
         )
     ).all()
     if wait:
