@@ -76,22 +76,21 @@ def steps(
         if not plan.short:
             break
     made = _made(refs, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
-    made = _asked(made, refs, found)
-    return replace(
-        made,
-        bays=who.settings.charge_bays,
-        hours=bool(hours),
-        lunch=_lunch(tasks, calendar, hours, bays, who.now) if made.short else None,
-        on=on_now(fleet, on.values()),
-        instead=_instead(fleet, refs) if made.beyond or made.short else (),
-    )
+    if plan.short:
+        made = replace(made, lunch=_lunch(tasks, calendar, hours, bays, who.now))
+    made = replace(made, bays=who.settings.charge_bays, hours=bool(hours))
+    return _asked(replace(made, on=on_now(fleet, on.values())), fleet, refs, found)
 
 
 def _asked(
-    made: ChargeSteps, refs: Mapping[KitId, KitRef], found: Mapping[Thing, _Found]
+    made: ChargeSteps,
+    fleet: Mapping[KitId, KitNow],
+    refs: Mapping[KitId, KitRef],
+    found: Mapping[Thing, _Found],
 ) -> ChargeSteps:
     """Return a plan with those for which no charge is enough, and those that need none."""
     beyond = [thing for thing, each in found.items() if each.needs.beyond]
+    lacking = made.short or any(not own for _, own in beyond)
     return replace(
         made,
         beyond=tuple(refs[kit] for kit, own in beyond if not own),
@@ -101,6 +100,7 @@ def _asked(
             for (kit, own), each in found.items()
             if not own and not each.needs.tasks and not each.needs.beyond
         ),
+        instead=_instead(fleet, refs) if lacking else (),
     )
 
 
