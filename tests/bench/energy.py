@@ -105,13 +105,13 @@ class Club:
     def year(self) -> Tally:
         start = MONDAY
         for term in range(TERMS):
-            self._term(start, tested=term < self.tests)
+            self.term(start, tested=term < self.tests)
             start += timedelta(weeks=WEEKS + 3)
         for cell in self.cells:
             self._settle(cell, found=False)
         return self.tally
 
-    def _term(self, monday: datetime, *, tested: bool) -> None:
+    def term(self, monday: datetime, *, tested: bool) -> None:
         tally = self.tally
         tally.terms += 1
         tally.bay_hours.append(0.0)
@@ -349,7 +349,7 @@ def wilson(part: int, whole: int, z: float = 1.96) -> tuple[float, float]:
         return 0.0, 1.0
     p, n = part / whole, whole
     middle, half = p + z * z / (2 * n), z * sqrt(p * (1 - p) / n + z * z / (4 * n * n))
-    return (middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n)
+    return max(0.0, middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n)
 
 
 def simulated(
