@@ -120,10 +120,10 @@ def test_danger_is_hardly_ever_missed_in_phrases_kept_apart() -> None:
 
 
 def test_danger_in_the_half_never_tuned_on_is_missed_no_more_than_before() -> None:
-    """The bad end of the last look's interval (3 of 225); the goal is none."""
+    """The bad end of the last look's interval (2 of 225); the goal is none."""
     missed = share(not each.found.danger for each in readings("danger_unseen") if each.danger)
 
-    assert missed.value <= 0.0385
+    assert missed.value <= 0.032
 
 
 @pytest.mark.parametrize("name", ["tuned", "apart", "unseen"])

@@ -160,14 +160,14 @@ def test_what_was_tuned_on_and_what_was_kept_apart_is_read_as_people_expect(
 
 
 def test_the_half_that_was_never_tuned_on_is_read_no_worse_than_before() -> None:
-    """The ends of the intervals of the last look, on the bad side; the goals lie above them."""
+    """The ends of the intervals of the last look, on the bad side."""
     found = _shares("unseen")
 
-    assert found.first.value >= 0.84
-    assert found.first_two.value >= 0.90
+    assert found.first.value >= 0.913
+    assert found.first_two.value >= 0.959
     assert found.kits.value >= 0.966
-    assert found.false_alarms.value <= 0.066
-    assert found.missed.value <= 0.09
+    assert found.false_alarms.value <= 0.073
+    assert found.missed.value <= 0.034
 
 
 @pytest.mark.parametrize(

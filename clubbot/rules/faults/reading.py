@@ -12,11 +12,11 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.65
+FAULT_FROM = 0.7
 """From this probability on a message counts as a fault; set on phrases kept apart."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.45
+DANGER_FROM = 0.5
 """From this probability on the weights alone raise danger, where no sign was recognised."""
 SAYING_FROM = 0.93
 """The same for a message with a saying in it, such as hot chocolate or a power cut."""
