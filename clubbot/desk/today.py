@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from datetime import date, time, timedelta
 
 from clubbot.desk.acting import Who, look
@@ -10,7 +10,7 @@ from clubbot.desk.finding import named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.lasting import Lasting, not_lasting
 from clubbot.desk.outcomes import out_lines
-from clubbot.rules.absence import Absence, acting_for
+from clubbot.rules.absence import acting_for
 from clubbot.rules.calendar import DAY, Session
 from clubbot.rules.late import is_late
 from clubbot.rules.ledger import Use
@@ -44,11 +44,8 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     span = Window(calendar.instant(day, time.min), calendar.instant(day + DAY, time.min))
     seen = picture(tx, who, span)
     near = [each for each in seen.bookings if each.window.overlaps(span)]
-    wanted = [each for each in near if each.kind == "use"]
-    wanted += bookings.over(tx, who.club, span)
+    wanted = [*(b for b in near if b.kind == "use"), *bookings.over(tx, who.club, span)]
     open_faults = faults.still_open(tx, who.club)
-    names = {row.id: row.name for row in people.people(tx, who.club)}
-    away = absences.absences(tx, who.club)
     lasting = not_lasting(tx, who, wanted)
     sessions: list[TodaySession] = []
     for session in calendar.sessions(day, day):
@@ -57,7 +54,7 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
         sessions.append(
             TodaySession(
                 session=SessionRef(session.day, session.name, session.window),
-                adult=_runs_it(session, names, away),
+                adult=_runs_it(tx, who, session),
                 bookings=_in_order(
                     _line(tx, who, seen, each, open_faults, lasting) for each in inside
                 ),
@@ -81,13 +78,13 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     )
 
 
-def _runs_it(
-    session: Session, names: Mapping[PersonId, str], away: Sequence[Absence]
-) -> str | None:
+def _runs_it(tx: Tx, who: Who, session: Session) -> str | None:
     """Return the name of the adult who runs a session, or of who acts for them then."""
     if session.adult is None:
         return None
-    return names.get(acting_for(session.adult, session.window.start, away))
+    away = absences.absences(tx, who.club)
+    acting = acting_for(session.adult, session.window.start, away)
+    return next((row.name for row in people.people(tx, who.club) if row.id == acting), None)
 
 
 def _in_order(lines: Iterable[TodayBooking]) -> tuple[TodayBooking, ...]:
