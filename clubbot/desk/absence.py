@@ -20,7 +20,6 @@ from clubbot.rules.results import (
     YouAct,
 )
 from clubbot.store import absences, clubs, people
-from clubbot.store import notices as rows
 from clubbot.store.engine import Tx
 from clubbot.store.notices import NoticeRow
 
@@ -71,7 +70,7 @@ def _note(tx: Tx, who: Who, first: date, last: date, acting: PersonId) -> AwayNo
     absences.add(tx, who.club, who.person, acting, starts, ends)
     facts = {"name": who.name, "first": first.isoformat(), "last": last.isoformat()}
     notices.tell(tx, who, [acting], notices.AWAY, f"person {who.person}", facts)
-    rows.pass_on(tx, who.club, who.person, acting, (starts, ends), notices.PERSONAL)
+    absences.pass_on(tx, who.club, who.person, acting, (starts, ends), notices.PERSONAL)
     return AwayNoted(_line(tx, who, Absence(who.person, acting, starts, ends)))
 
 

@@ -76,14 +76,11 @@ def tell(
     themselves: bool = False,
     occurrence: str = "",
 ) -> int:
-    """Owe people a message about what was just done.
-
-    Nobody is told what they did themselves, unless it is urgent or said to be for them too.
-    """
+    """Owe people a message; whoever did it hears only what is `urgent` or for `themselves` too."""
+    spared = None if urgent or themselves else who.person
     roles = {row.id: row.role for row in people.people(tx, who.club)}
-    told = [each for each in dict.fromkeys(to) if each in roles]
-    told = [each for each in told if each != who.person or urgent or themselves]
-    at = {each: who.now if urgent else _sending(tx, who, each, roles[each], kind) for each in told}
+    known = [each for each in to if each in roles and each != spared]
+    at = {each: who.now if urgent else _sending(tx, who, each, roles[each], kind) for each in known}
     return add(
         tx,
         who.club,
@@ -92,16 +89,16 @@ def tell(
                 kind=kind,
                 subject=subject,
                 occurrence=occurrence or who.deed,
-                person=person,
+                person=each,
                 due_at=who.now,
-                send_at=at[person],
-                moves_at=at[person],
+                send_at=moment,
+                moves_at=moment,
                 useful_until=who.now + _USEFUL,
                 urgent=urgent,
                 facts=facts or {},
                 personal=kind in PERSONAL,
             )
-            for person in told
+            for each, moment in at.items()
         ],
         by=who.person,
     )

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 import sqlalchemy as sa
 
 from clubbot.rules.absence import Absence
 from clubbot.rules.model import ClubId, PersonId, Role
-from clubbot.store.engine import Tx
+from clubbot.store.engine import Tx, inserting
 from clubbot.store.remembering import remembered
-from clubbot.store.tables import ABSENCE, PERSON
+from clubbot.store.tables import ABSENCE, NOTICE, PERSON
 
 KEPT = timedelta(days=60)
 """How long an absence that is over still says whom what was due then went to."""
@@ -70,3 +70,34 @@ def forget(tx: Tx, club: ClubId, person: PersonId) -> None:
     """Drop the absences that somebody has or acts for."""
     theirs = sa.or_(ABSENCE.c.person_id == person, ABSENCE.c.acting_id == person)
     tx.execute(sa.delete(ABSENCE).where(ABSENCE.c.club_id == club, theirs))
+
+
+def pass_on(
+    tx: Tx,
+    club: ClubId,
+    person: PersonId,
+    to: PersonId,
+    between: tuple[datetime, datetime],
+    but: Iterable[str],
+) -> None:
+    """Owe somebody else what waits to be sent to a person then, except notices of some kinds."""
+    wait = tx.execute(
+        sa.select(NOTICE).where(
+            NOTICE.c.club_id == club,
+            NOTICE.c.person_id == person,
+            NOTICE.c.state == "waiting",
+            NOTICE.c.urgent.is_(False),
+            NOTICE.c.kind.not_in(list(but)),
+            NOTICE.c.send_at.between(*between),
+        )
+    ).all()
+    if not wait:
+        return
+    ids = [row.id for row in wait]
+    gone = sa.update(NOTICE).where(NOTICE.c.club_id == club, NOTICE.c.id.in_(ids))
+    tx.execute(gone.values(state="dropped", lease_until=None))
+    rows = [{**row._mapping, "person_id": to, "tries": 0} for row in wait]
+    for row in rows:
+        del row["id"]
+    added = inserting(tx.dialect, NOTICE).values(rows)
+    tx.execute(added.on_conflict_do_nothing())

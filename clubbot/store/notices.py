@@ -91,37 +91,6 @@ def _addressed(
     return found
 
 
-def pass_on(
-    tx: Tx,
-    club: ClubId,
-    person: PersonId,
-    to: PersonId,
-    between: tuple[datetime, datetime],
-    but: Iterable[str],
-) -> None:
-    """Owe somebody else what waits to be sent to a person then, except notices of some kinds."""
-    wait = tx.execute(
-        sa.select(NOTICE).where(
-            NOTICE.c.club_id == club,
-            NOTICE.c.person_id == person,
-            NOTICE.c.state == "waiting",
-            NOTICE.c.urgent.is_(False),
-            NOTICE.c.kind.not_in(list(but)),
-            NOTICE.c.send_at.between(*between),
-        )
-    ).all()
-    if wait:
-        mark(tx, [row.id for row in wait], state="dropped", lease_until=None)
-        rows = [{**row._mapping, "person_id": to, "tries": 0} for row in wait]
-        for row in rows:
-            del row["id"]
-        tx.execute(
-            inserting(tx.dialect, NOTICE)
-            .values(rows)
-            .on_conflict_do_nothing(index_elements=list(KEY))
-        )
-
-
 @dataclass(frozen=True, slots=True)
 class NoticeRow:
     """A notice as it stands, with the private chat of the person it is owed to."""
