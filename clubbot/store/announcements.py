@@ -72,9 +72,7 @@ def lease(
     """Take what is owed by `now`: no other sender gets it before `until`, in real time."""
     free = sa.or_(ANNOUNCEMENT.c.lease_until.is_(None), ANNOUNCEMENT.c.lease_until < real)
     wanted = (
-        sa.select(
-            ANNOUNCEMENT, GROUP_CHAT.c.chat_id, GROUP_CHAT.c.topic_id, GROUP_CHAT.c.removed_at
-        )
+        sa.select(ANNOUNCEMENT, GROUP_CHAT.c.chat_id, GROUP_CHAT.c.topic, GROUP_CHAT.c.removed_at)
         .join_from(ANNOUNCEMENT, GROUP_CHAT, GROUP_CHAT.c.id == ANNOUNCEMENT.c.group_id)
         .where(_OPEN, ANNOUNCEMENT.c.due_at <= now, free)
         .order_by(ANNOUNCEMENT.c.due_at, ANNOUNCEMENT.c.id)
@@ -94,7 +92,7 @@ def lease(
             row.id,
             row.club_id,
             row.chat_id if row.removed_at is None else None,
-            row.topic_id,
+            row.topic,
             row.kind,
             row.facts,
             row.useful_until,

@@ -63,7 +63,7 @@ def announce_in(tx: Tx, club: ClubId, chat_id: int, topic: int | None, *, announ
             GROUP_CHAT.c.chat_id == chat_id,
             GROUP_CHAT.c.removed_at.is_(None),
         )
-        .values(topic_id=topic, announces=announces)
+        .values(topic=topic, announces=announces)
     )
     return changed.rowcount == 1
 

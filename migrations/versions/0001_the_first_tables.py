@@ -114,7 +114,7 @@ def upgrade() -> None:
         sa.Column("title", sqlmodel.sql.sqltypes.AutoString(length=140), nullable=False),
         sa.Column("linked_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=False),
         sa.Column("removed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
-        sa.Column("topic_id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
+        sa.Column("topic", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=True),
         sa.Column("announces", sa.Boolean(), nullable=False),
         sa.Column("read_agreed_at", sqlmodel.sql.sqltypes.UTCDateTime(), nullable=True),
         sa.ForeignKeyConstraint(["club_id"], ["club.id"], name=op.f("fk_group_chat_club_id_club")),

@@ -98,8 +98,8 @@ def reminders(club: Club, days: int) -> list[date]:
         club.later(days=1)
         club.now = club.now.replace(hour=18)
         told = club.mail()
-        for name, parts in told.items():
-            if any(isinstance(each, OnlyLeader) for each in parts):
+        for name, heard in told.items():
+            if any(isinstance(each, OnlyLeader) for each in heard):
                 assert name == "Leader"
                 found.append(club.now.date())
     return found

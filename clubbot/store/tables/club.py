@@ -30,7 +30,7 @@ class GroupChat(SQLModel, table=True):
     title: str = Field(max_length=140)
     linked_at: datetime
     removed_at: datetime | None = None
-    topic_id: int | None = big(nullable=True)
+    topic: int | None = big(nullable=True)
     """The topic that announcements go to; None: the group itself."""
     announces: bool = True
     read_agreed_at: datetime | None = None
