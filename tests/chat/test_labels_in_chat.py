@@ -122,7 +122,7 @@ async def test_files_go_out_and_come_back_without_a_change_and_a_changed_one_aft
     club: Club,
 ) -> None:
     await club.says("Nora", "/export")
-    club.sees("Nora", "in 5 files")
+    club.sees("Nora", "in 6 files")
     fleet = _file(club, "Nora", "fleet.csv")
     assert fleet.startswith(b"\xef\xbb\xbflabel,kit type,place\r\n")
     club.standin.send_document("Nora", "fleet.csv", fleet)
