@@ -22,33 +22,33 @@ from clubbot.store.ledger import Draft, Misfit, append, history
 from clubbot.store.tables import PART
 
 START = datetime(2026, 9, 1, 14, tzinfo=UTC)
-KITS = 3
+KITS = 2
 CONTENTS = {"axle": 2, "cable": 4}
 
 Happened = tuple[str, str, int, int, int, int]
 """(what, part, how many, kit, minutes before it was said, which earlier deed is meant)."""
 WHATS = (
-    "bought", "bought", "ordered", "found", "short", "short", "counted", "broken", "shelf broken",
-    "out", "lent", "from shelf", "from shelf", "from found", "turned up", "shelved", "sent",
-    "replaced", "shelf counted", "corrected", "corrected",
+    "bought", "bought", "ordered", "found", "short", "short", "counted", "counted", "counted",
+    "broken", "shelf broken", "out", "lent", "lent", "from shelf", "from shelf", "from found",
+    "turned up", "shelved", "sent", "replaced", "shelf counted", "corrected", "corrected",
 )  # fmt: skip
 STORIES = st.lists(
     st.tuples(
         st.sampled_from(WHATS),
-        st.sampled_from(["axle", "cable", "washer"]),
+        st.sampled_from(["axle", "cable", "cable", "washer"]),
         st.integers(1, 3),
         st.integers(0, KITS - 1),
         st.sampled_from([0, 0, 0, 15, 45, 600]),
         st.integers(0, 40),
     ),
-    min_size=1,
-    max_size=35,
+    min_size=12,
+    max_size=32,
 )
 
 
 @dataclass
 class Shop:
-    """A club with three kits of one type, and the deeds that were accepted of it."""
+    """A club with two kits of one type, and the deeds that were accepted of it."""
 
     store: Store
     club: ClubId
@@ -248,7 +248,7 @@ def _standing(told: list[Entry]) -> list[Entry]:
     return sorted(kept, key=lambda each: (each.happened_at, each.seq))
 
 
-@settings(max_examples=45, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(story=STORIES)
 def test_the_books_balance_and_agree_with_every_single_piece(
     sqlite_store: Store, story: list[Happened]
