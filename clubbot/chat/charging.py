@@ -80,6 +80,11 @@ async def battery(talk: Talk, text: str) -> None:
     await talk.say(desk_battery.say_of_battery if read(text) else desk_battery.battery, text)
 
 
+async def flat_cause(talk: Talk, facts: str) -> None:
+    kit, _, why = facts.partition(":")
+    await talk.press(desk_battery.flat_cause, int(kit), why)
+
+
 async def battery_said(talk: Talk, facts: str) -> None:
     kit, _, what = facts.partition(":")
     await talk.press(desk_battery.press_of_battery, int(kit), what)

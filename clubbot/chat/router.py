@@ -265,6 +265,7 @@ VERBS: dict[str, Verb] = {
     "claimend": Verb(claiming.end, rf"{_NUMBER}:(repaired|replaced|refused|noserial)"),
     "haveit": Verb(fault.have_it, _NUMBER),
     "restore": Verb(fault.restore_kit, _NUMBER),
+    "flatwhy": Verb(charging.flat_cause, rf"{_NUMBER}:(on|plug|strip)"),
     "battery": Verb(charging.battery_said, rf"{_NUMBER}:(flat|running|start)"),
     "wasthere": Verb(fitting.was_there, _NUMBER),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d(T\d{4})?"),

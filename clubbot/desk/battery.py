@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
@@ -10,8 +12,8 @@ from clubbot.rules.energy.saying import of_tablet, read
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed, may
-from clubbot.rules.results import BatteryCard, BatterySaid
-from clubbot.store import clubs
+from clubbot.rules.results import BatteryCard, BatterySaid, FlatCause
+from clubbot.store import clubs, ledger
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
@@ -19,6 +21,9 @@ from clubbot.store.ledger import Draft
 _WORN_SHARE = 0.75
 """A battery that gives less than this share of the usual run time counts as worn; common practice,
 no source."""
+CAUSES = {"on": "left on", "plug": "not plugged in", "strip": "socket strip off"}
+"""Why a battery is found flat at the start; none of them is its own fault."""
+_ASKED_FOR = timedelta(hours=12)
 _PRESSED = {
     "flat": EntryKind.RAN_FLAT,
     "running": EntryKind.STILL_RUNNING,
@@ -53,6 +58,21 @@ def press_of_battery(tx: Tx, who: Who, kit: int, what: str) -> BatterySaid | Ref
     if found is None or what not in _PRESSED:
         return Refused(Reason.OUT_OF_DATE)
     return _noted(tx, who, found, _PRESSED[what], Detail())
+
+
+@deed(Deed.SAY_BATTERY)
+def flat_cause(tx: Tx, who: Who, kit: int, why: str) -> FlatCause | Refused:
+    """Note why a battery was found flat at the start; the entry says it from then on."""
+    now = kits(tx, who.club).get(KitId(kit))
+    told = ledger.of_kinds(tx, who.club, [EntryKind.FOUND_FLAT], who.now - _ASKED_FOR)
+    last = next((each for each in reversed(told.get(KitId(kit), [])) if not each.detail.note), None)
+    if now is None or last is None or why not in CAUSES:
+        return Refused(Reason.OUT_OF_DATE)
+    cancel = Draft(EntryKind.CORRECTED, kit=now.kit.id, cancels=last.seq)
+    again = Draft(EntryKind.FOUND_FLAT, kit=now.kit.id, detail=Detail(note=CAUSES[why]))
+    who.append(tx, [cancel])
+    who.append(tx, [again], happened_at=last.happened_at)
+    return FlatCause(now.ref, CAUSES[why])
 
 
 def _one(tx: Tx, who: Who, text: str) -> KitNow | Refused:

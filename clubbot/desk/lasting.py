@@ -34,7 +34,7 @@ def not_lasting(tx: Tx, who: Who, bookings: Iterable[LiveBooking]) -> Lasting:
     for kit, known in energy.tablets(tx, who, uses, who.now).items():
         for booking in _short(who, known, uses[kit], energy.TABLETS_DRIVE):
             level = round(100 * known.belief.level.middle)
-            found[booking, kit] = "plug", f"its tablet is at about {level} %"
+            found[booking, kit] = "plug", f"tablet about {level} %"
     for kit, known in energy.beliefs(tx, who, uses, who.now).items():
         for booking in _short(who, known, uses[kit], who.settings.driving_percent):
             found[booking, kit] = _unit(who, known, uses[kit])
@@ -59,5 +59,5 @@ def _unit(
     level = "empty" if high < 5 else f"at {low} to {high} %" if high > low else f"at {low} %"
     first = chances(known.full, [uses[0].window], who.settings.driving_percent)[0]
     if first < SURE:
-        return "swap", "even a full charge may not last"
+        return "swap", "too weak, even full"
     return "charge", f"its battery is {level}, that may not last"

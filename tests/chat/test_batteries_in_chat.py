@@ -15,6 +15,12 @@ async def test_anybody_asks_how_full_a_battery_is_and_says_what_it_shows(club: C
     club.answers("Nora", "about full", "Why: last full charge", "not used since")
     await club.presses("Nora", "Flat at the start")
     club.answers("Nora", "Noted for D: found flat", "Then the battery is fine", "about empty")
+    await club.presses("Nora", "Socket strip off")
+    club.answers("Nora", "Noted for D: socket strip off", "look at them now")
+    await club.says("Sam", "/battery tablet D 20%")
+    club.answers("Sam", "Noted for D's tablet")
+    await club.says("Nora", "/fit battery B7 to D")
+    club.answers("Nora", "Battery B7 is in D from now on", "new to me")
 
 
 async def test_the_charge_list_says_the_order_the_bays_and_the_cautions(club: Club) -> None:

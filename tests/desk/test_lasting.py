@@ -39,7 +39,7 @@ def test_a_low_battery_is_to_be_charged_or_swapped(club: Club) -> None:
 
 def test_a_weak_battery_is_to_be_swapped_for_charging_will_not_do(club: Club) -> None:
     ((what, _, why),) = _friday(club, "A test 20")
-    assert (what, why) == ("swap", "even a full charge may not last")
+    assert (what, why) == ("swap", "too weak, even full")
 
 
 def test_a_low_tablet_is_to_be_plugged_in_and_goes_along_to_another_kit(club: Club) -> None:
@@ -48,6 +48,6 @@ def test_a_low_tablet_is_to_be_plugged_in_and_goes_along_to_another_kit(club: Cl
     club.leader(battery.say_of_battery, "tablet B 10 %")
     club.later(minutes=5)
     club.leader(fitting.fit, "tablet T3 to A")
-    assert _friday(club) == [("plug", "A", "its tablet is at about 8 %")]
+    assert _friday(club) == [("plug", "A", "tablet about 8 %")]
     club.student(battery.say_of_battery, "A's tablet charged")
     assert [each.what for each in club.leader(today.today).todo] == []

@@ -30,6 +30,7 @@ from clubbot.rules.results import (
     ChargeList,
     ChargeStep,
     ChargeSteps,
+    FlatCause,
     KitRef,
     TopUp,
 )
@@ -157,7 +158,27 @@ def battery_said(result: BatterySaid, view: View) -> Reply:
     if result.what == "found flat":
         text += " Was it left on, not plugged in, or was the socket off? Then the battery is fine."
     undo = () if view.role is Role.STUDENT else ((button("Undo", "undo"),),)
-    return Reply(f"{text}\n{_believed(result.card, view)}", undo)
+    asked = _flat_causes(result.card) if result.what == "found flat" else ()
+    return Reply(f"{text}\n{_believed(result.card, view)}", (*asked, *undo))
+
+
+def _flat_causes(card: BatteryCard) -> tuple[tuple[Button, ...], ...]:
+    causes = (("Left on", "on"), ("Not plugged in", "plug"), ("Socket strip off", "strip"))
+    return rows([button(text, "flatwhy", card.kit.id, why) for text, why in causes], 2)
+
+
+_THEN = {
+    "left on": "Switch it off before it goes on the shelf.",
+    "not plugged in": "Look at the others that were put on with it.",
+    "socket strip off": "All that hung on it may be flat: look at them now.",
+}
+
+
+def flat_cause(result: FlatCause, view: View) -> Reply:
+    then = _THEN.get(result.why, "")
+    return Reply(
+        f"Noted for {esc(result.kit.label)}: {esc(result.why)}, no fault of the battery. {then}"
+    )
 
 
 def _believed(card: BatteryCard, view: View) -> str:
@@ -218,6 +239,7 @@ SAID: dict[type, Wording] = {
     BatteryCard: battery_card,
     BatterySaid: battery_said,
     BeforeBreak: before_break,
+    FlatCause: flat_cause,
     ChargeList: charge_list,
     Charged: charged,
     TopUp: top_up,

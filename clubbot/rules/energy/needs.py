@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
@@ -99,11 +99,7 @@ def needs(
         covered = _longest(drives, partial(_lasts, belief, sure=sure))
         if covered == len(left):
             break
-        found = (
-            _charge(kit, belief, left, drives, (first, covered), free_from, curve, sure)
-            for first in range(covered, -1, -1)
-            if _could_last(belief, drives[first : covered + 1])
-        )
+        found = _ways(kit, belief, left, drives, covered, free_from, curve, sure)
         chosen = _chosen(found, hours)
         if chosen is None:
             beyond.append(left[covered])
@@ -115,6 +111,22 @@ def needs(
             passed, belief = chosen.passed, chosen.belief
         free_from, left = left[passed - 1].end, left[passed:]
     return Needs(tuple(tasks), tuple(beyond))
+
+
+def _ways(
+    kit: KitId,
+    belief: Belief,
+    uses: Sequence[Window],
+    drives: Sequence[Drove],
+    covered: int,
+    free_from: datetime,
+    curve: Curve,
+    sure: float,
+) -> Iterator[_Charge]:
+    """Yield the charges for the first use that isn't covered, the latest first."""
+    for first in range(covered, -1, -1):
+        if _could_last(belief, drives[first : covered + 1]):
+            yield _charge(kit, belief, uses, drives, (first, covered), free_from, curve, sure)
 
 
 def _chosen(found: Iterable[_Charge], hours: Sequence[Window]) -> _Charge | None:

@@ -51,6 +51,7 @@ from clubbot.rules.results.charging import (
     ChargeStep,
     ChargeSteps,
     ChargeTooShort,
+    FlatCause,
     OnNow,
     TopUp,
 )
@@ -390,6 +391,7 @@ __all__ = [
     "Fitted",
     "FittedThing",
     "FixWanted",
+    "FlatCause",
     "Forgot",
     "FreeKits",
     "GapLine",

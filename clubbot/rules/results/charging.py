@@ -159,3 +159,11 @@ class BatterySaid:
     percent: int | None
     minutes: int | None
     card: BatteryCard
+
+
+@dataclass(frozen=True, slots=True)
+class FlatCause:
+    """Why a kit was found flat at the start, in the ledger's words."""
+
+    kit: KitRef
+    why: str
