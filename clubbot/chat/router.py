@@ -45,6 +45,7 @@ from clubbot.chat import (
     parts,
     stocktaking,
     succession,
+    wearing,
 )
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
@@ -133,6 +134,7 @@ COMMANDS = (
         "health", batteries.battery_health, Deed.SEE_CHARGE_LIST, "batteries: /health, or /health D"
     ),
     Row("testday", batteries.test_day, Deed.TEST_DAY, "a run-time test, all from full: /testday"),
+    Row("wear", wearing.wear, Deed.SEE_WEAR, "which kits wear out: /wear"),
     Row("fit", fitting.fit, Deed.FIT, "what is in a kit: /fit D, or /fit battery B7 to D"),
     Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),
     Row("invite", club.invite, Deed.LET_IN, "a link to knock with: /invite student"),

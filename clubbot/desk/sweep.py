@@ -22,6 +22,7 @@ from clubbot.desk import (
     storing,
     succession,
     waiting,
+    wearing,
 )
 from clubbot.desk.acting import by_the_clock
 from clubbot.desk.swept import Swept, holders_of
@@ -111,6 +112,7 @@ def _due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     yield from _morning_list(club)
     yield from _teardown(club)
     yield from storing.due(club)
+    yield from wearing.due(club)
     yield from busy.due(club)
     yield from stalled.due(club, tx)
     yield from ordering.due(club, tx)

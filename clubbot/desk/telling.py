@@ -23,6 +23,7 @@ from clubbot.desk import (
     storing,
     succession,
     today,
+    wearing,
 )
 from clubbot.desk.acting import Who
 from clubbot.desk.fleet import Picture, picture
@@ -254,6 +255,7 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.GUESSING: _guessing,
     notices.AWAY: absence.told,
     notices.BACK: absence.told,
+    notices.WEAR: wearing.owed,
     busy.BUSY_DAY: busy.told,
     storing.BEFORE_BREAK: storing.before_break,
     storing.TOP_UP: storing.top_up,

@@ -46,6 +46,7 @@ class Deed(StrEnum):
     FIT = "fit batteries, tablets and units to kits"
     ORDER_PARTS = "see what went missing and what to order"
     SEE_SENT = "see what was written to children"
+    SEE_WEAR = "see which kits wear out"
     LOSE = "see and note what is lost or stolen"
     GO_AWAY = "let another adult act while away"
     HAND_OVER = "print the handover"
@@ -96,6 +97,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.FIT: _ADULTS,
     Deed.ORDER_PARTS: _ADULTS,
     Deed.SEE_SENT: _ADULTS,
+    Deed.SEE_WEAR: _ADULTS,
     Deed.LOSE: _ADULTS,
     Deed.GO_AWAY: _ADULTS,
     Deed.HAND_OVER: _ADULTS,

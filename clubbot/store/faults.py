@@ -14,9 +14,9 @@ from clubbot.store.engine import Tx
 from clubbot.store.tables import FAULT, FAULT_CHECK, ITEM, KIT, POSITION
 
 _AT = POSITION.alias("item_at")
-_kit_now = sa.case((FAULT.c.item_id.is_not(None), _AT.c.kit_id), else_=FAULT.c.kit_id)
+kit_now = sa.case((FAULT.c.item_id.is_not(None), _AT.c.kit_id), else_=FAULT.c.kit_id)
 """The kit that a fault is in now: where a thing is to blame, the kit that this is fitted to."""
-_WHOLE = FAULT.outerjoin(
+whole = FAULT.outerjoin(
     _AT,
     sa.and_(
         _AT.c.club_id == FAULT.c.club_id,
@@ -27,9 +27,9 @@ _WHOLE = FAULT.outerjoin(
 _LINE = sa.select(
     FAULT, KIT.c.id.label("now_in"), KIT.c.label, ITEM.c.kind, ITEM.c.serial
 ).select_from(
-    _WHOLE.outerjoin(
+    whole.outerjoin(
         ITEM, sa.and_(ITEM.c.club_id == FAULT.c.club_id, ITEM.c.id == FAULT.c.item_id)
-    ).outerjoin(KIT, sa.and_(KIT.c.club_id == FAULT.c.club_id, KIT.c.id == _kit_now))
+    ).outerjoin(KIT, sa.and_(KIT.c.club_id == FAULT.c.club_id, KIT.c.id == kit_now))
 )
 
 
@@ -37,7 +37,7 @@ def still_open(tx: Tx, club: ClubId, kit: KitId | None = None) -> list[FaultLine
     """Return the faults that aren't closed, of one kit or of all, oldest first."""
     found = _LINE.where(FAULT.c.club_id == club, FAULT.c.state != "closed")
     if kit is not None:
-        found = found.where(_kit_now == kit)
+        found = found.where(kit_now == kit)
     return _lines(tx, club, found)
 
 
@@ -265,10 +265,10 @@ def closed_since(
     """Return the last fault of a kit and symptom closed since then, and its fix."""
     row = tx.execute(
         sa.select(FAULT.c.id, FAULT.c.fix)
-        .select_from(_WHOLE)
+        .select_from(whole)
         .where(
             FAULT.c.club_id == club,
-            _kit_now == kit,
+            kit_now == kit,
             FAULT.c.symptom == symptom,
             FAULT.c.state == "closed",
             FAULT.c.closed_at >= since,

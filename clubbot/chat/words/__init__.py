@@ -44,6 +44,7 @@ from clubbot.chat.words import (
     testday,
     today,
     triage,
+    wearing,
 )
 from clubbot.chat.words.phrases import Reply, View, Wording
 from clubbot.chat.words.refusals import refused
@@ -87,6 +88,7 @@ SAID: dict[type, Wording] = {
     **testday.SAID,
     **today.SAID,
     **triage.SAID,
+    **wearing.SAID,
 }
 
 

@@ -302,6 +302,7 @@ from clubbot.rules.results.succession import (
     Quirks,
 )
 from clubbot.rules.results.testday import TestDayOver, TestDayReady, TestDayRuns, TestLine
+from clubbot.rules.results.wear import WarrantyEnding, WearLine, WearReport
 
 __all__ = [
     "AboutMe",
@@ -551,6 +552,9 @@ __all__ = [
     "TurnedAway",
     "Undone",
     "UseChanged",
+    "WarrantyEnding",
+    "WearLine",
+    "WearReport",
     "Welcome",
     "WhatIsMissing",
     "WhatIsOut",
