@@ -83,10 +83,10 @@ def _report(tx: Tx, who: Who) -> WearReport:
     ended, began = _terms(tx, who, calendar, today)
     moved = ledger.of_kinds(tx, who.club, (EntryKind.GIVEN_OUT, EntryKind.TAKEN_BACK), since)
     covered = {each.kit for each in store.warranties(tx, who.club) if each.until >= today}
-    done: dict[KitId, list[str]] = {}
-    for each in faults:
-        if each.fix and each.symptom not in _NO_WEAR:
-            done.setdefault(each.kit, []).append(each.fix)
+    done = {
+        kit: [fix for symptom, fix in fixes if symptom not in _NO_WEAR]
+        for kit, fixes in store.mended(tx, who.club, since).items()
+    }
     lines: list[WearLine] = []
     for alike in _by_type(fleet):
         now = _looked_at(alike, moved, faults, who, who.now, began, covered, done)
@@ -96,7 +96,7 @@ def _report(tx: Tx, who: Who) -> WearReport:
             then = _looked_at(alike, moved, faults, who, end, began, covered, done)
         for latest, compared in zip(now, then, strict=True):
             said = compared.said if ended is not None else wear.Comparison.TOO_LITTLE
-            advice = compared.advice if ended is not None else latest.advice
+            advice = compared.advice if ended is not None else wear.Advice.KEEP
             if latest.again and advice is wear.Advice.KEEP:
                 advice = wear.Advice.LOOK
             lines.append(_line(fleet[latest.kit], replace(latest, said=said, advice=advice), done))

@@ -10,45 +10,64 @@ import sqlalchemy as sa
 from clubbot.rules.model import ClubId, KitId
 from clubbot.store.engine import Tx
 from clubbot.store.faults import kit_now, whole
-from clubbot.store.tables import FAULT, ITEM, POSITION
+from clubbot.store.tables import FAULT, FAULT_STEP, ITEM, POSITION
+
+_OF_FAULT = sa.and_(FAULT_STEP.c.club_id == FAULT.c.club_id, FAULT_STEP.c.fault_id == FAULT.c.id)
 
 
 @dataclass(frozen=True, slots=True)
 class Reported:
-    """A fault by the kit that it is in now; `fix` is empty while it is open."""
+    """A fault by the kit that it is in now, once for each time that it came."""
 
     kit: KitId
     number: int
     symptom: str
     at: datetime
     closed: bool
-    fix: str
 
 
 def reported(tx: Tx, club: ClubId, since: datetime) -> list[Reported]:
-    """Return the faults reported since then that weren't said by mistake, in order of time."""
-    found = (
-        sa.select(FAULT, kit_now.label("now_in"))
+    """Return the faults reported since then that weren't said by mistake, in order of time.
+
+    One that came back after it was mended counts again.
+    """
+    where = (FAULT.c.club_id == club, kit_now.is_not(None), sa.not_(FAULT.c.mistaken))
+    columns = (FAULT.c.number, FAULT.c.symptom, FAULT.c.state, kit_now.label("now_in"))
+    first = (
+        sa.select(*columns, FAULT.c.reported_at.label("at"))
         .select_from(whole)
+        .where(*where, FAULT.c.reported_at >= since)
+    )
+    again = (
+        sa.select(*columns, FAULT_STEP.c.at)
+        .select_from(whole.join(FAULT_STEP, _OF_FAULT))
+        .where(*where, FAULT_STEP.c.at >= since, FAULT_STEP.c.what == "back")
+    )
+    found = [*tx.execute(first), *tx.execute(again)]
+    return [
+        Reported(KitId(row.now_in), row.number, row.symptom, row.at, row.state == "closed")
+        for row in sorted(found, key=lambda row: (row.at, row.number))
+    ]
+
+
+def mended(tx: Tx, club: ClubId, since: datetime) -> dict[KitId, list[tuple[str, str]]]:
+    """Return what was done to each kit since then: the symptom and the fix, in order of time."""
+    found = (
+        sa.select(kit_now.label("now_in"), FAULT.c.symptom, FAULT_STEP.c.note)
+        .select_from(whole.join(FAULT_STEP, _OF_FAULT))
         .where(
             FAULT.c.club_id == club,
-            FAULT.c.reported_at >= since,
             kit_now.is_not(None),
             sa.not_(FAULT.c.mistaken),
+            FAULT_STEP.c.at >= since,
+            FAULT_STEP.c.what == "fixed",
         )
-        .order_by(FAULT.c.reported_at, FAULT.c.id)
+        .order_by(FAULT_STEP.c.at, FAULT_STEP.c.id)
     )
-    return [
-        Reported(
-            KitId(row.now_in),
-            row.number,
-            row.symptom,
-            row.reported_at,
-            row.state == "closed",
-            row.fix or "",
-        )
-        for row in tx.execute(found)
-    ]
+    done: dict[KitId, list[tuple[str, str]]] = {}
+    for row in tx.execute(found):
+        done.setdefault(KitId(row.now_in), []).append((row.symptom, row.note))
+    return done
 
 
 @dataclass(frozen=True, slots=True)
