@@ -32,12 +32,12 @@ def not_lasting(tx: Tx, who: Who, bookings: Iterable[LiveBooking]) -> Lasting:
         return {}
     found: dict[tuple[BookingId, KitId], tuple[Literal["charge", "swap", "plug"], str]] = {}
     for kit, known in energy.tablets(tx, who, uses, who.now).items():
-        for booking in _short(who, known, uses[kit], energy.TABLETS_DRIVE):
+        for number in _short(who, known, uses[kit], energy.TABLETS_DRIVE):
             level = round(100 * known.belief.level.middle)
-            found[booking, kit] = "plug", f"tablet about {level} %"
+            found[number, kit] = "plug", f"tablet about {level} %"
     for kit, known in energy.beliefs(tx, who, uses, who.now).items():
-        for booking in _short(who, known, uses[kit], who.settings.driving_percent):
-            found[booking, kit] = _unit(who, known, uses[kit])
+        for number in _short(who, known, uses[kit], who.settings.driving_percent):
+            found[number, kit] = _unit(who, known, uses[kit])
     return found
 
 
