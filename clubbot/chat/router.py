@@ -45,6 +45,7 @@ from clubbot.chat import (
     parts,
     stocktaking,
     succession,
+    versions,
     wearing,
 )
 from clubbot.chat.talk import Talk
@@ -136,6 +137,7 @@ COMMANDS = (
     Row("testday", batteries.test_day, Deed.TEST_DAY, "a run-time test, all from full: /testday"),
     Row("wear", wearing.wear, Deed.SEE_WEAR, "which kits wear out: /wear"),
     Row("fit", fitting.fit, Deed.FIT, "what is in a kit: /fit D, or /fit battery B7 to D"),
+    Row("versions", versions.versions, Deed.VERSIONS, "software: /versions, or /versions D F 3.2"),
     Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),
     Row("invite", club.invite, Deed.LET_IN, "a link to knock with: /invite student"),
     Row("role", club.role, Deed.LET_IN, "somebody's role and team: /role and the name"),
@@ -270,6 +272,7 @@ VERBS: dict[str, Verb] = {
     "flatwhy": Verb(charging.flat_cause, rf"{_NUMBER}:(on|plug|strip)"),
     "battery": Verb(charging.battery_said, rf"{_NUMBER}:(flat|running|start)"),
     "wasthere": Verb(fitting.was_there, _NUMBER),
+    "verback": Verb(versions.back, _WORDS),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d(T\d{4})?"),
     "loton": Verb(charging.put_on, _CODES),
     "lotshow": Verb(charging.showing, _CODES),

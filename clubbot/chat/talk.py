@@ -36,6 +36,8 @@ from clubbot.rules.results import (
     TakenBack,
     Undone,
     UseChanged,
+    VersionAgreed,
+    VersionNoted,
 )
 
 CHANGES = (
@@ -59,6 +61,8 @@ CHANGES = (
     TakenBack,
     Undone,
     UseChanged,
+    VersionAgreed,
+    VersionNoted,
 )
 """The answers after which today's list may read otherwise."""
 

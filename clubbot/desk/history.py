@@ -9,7 +9,7 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.correcting import cancelled_by, needed, newest_first
 from clubbot.rules.ledger import Entry, EntryKind
-from clubbot.rules.model import ItemId, KitId, PersonId, Reason, Refused, Seq, TeamId
+from clubbot.rules.model import ItemId, ItemKind, KitId, PersonId, Reason, Refused, Seq, TeamId
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     History,
@@ -70,11 +70,16 @@ class _Past:
             # What is missing is for leaders to connect with who had it, and for nobody else.
             parts=detail.parts if self.who.role.adult or own else (),
             percent=detail.percent,
-            thing=self.things.get(entry.item, "") if entry.item is not None else "",
+            thing=self._thing(entry),
             not_so_at=correction.said_at if correction else None,
             not_so_by=self._name(correction.said_by) if correction else "",
             mine=self.may_correct(entry),
         )
+
+    def _thing(self, entry: Entry) -> str:
+        if entry.item is None:
+            return ItemKind.TABLET.value if entry.detail.own else ""
+        return self.things.get(entry.item, "")
 
     def _name(self, person: PersonId | None) -> str:
         return self.names.get(person, "") if person is not None else ""

@@ -58,6 +58,7 @@ BACK = "back again"
 GUESSING = "guessing"
 ALONE = "only leader"
 WEAR = "wear"
+VERSIONS = "versions"
 PERSONAL = frozenset({LET_IN, OFFER, DECIDED, AWAY, BACK})
 """What nobody else is told while somebody is away."""
 

@@ -21,6 +21,7 @@ from clubbot.desk import (
     stalled,
     storing,
     succession,
+    versions,
     waiting,
     wearing,
 )
@@ -38,6 +39,7 @@ from clubbot.rules.reminding import (
     regular_moments,
     teardown,
 )
+from clubbot.rules.versions import notice_moments
 from clubbot.store import bookings, clubs, people, swaps, wishes
 from clubbot.store import notices as rows
 from clubbot.store.clubs import ClubRow
@@ -117,6 +119,7 @@ def _due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     yield from stalled.due(club, tx)
     yield from ordering.due(club, tx)
     yield from succession.due(club)
+    yield from versions.due(club)
 
 
 def _tomorrow(club: Swept, tx: Tx) -> Iterator[NewNotice]:
@@ -186,6 +189,7 @@ def next_moment(store: Store, after: datetime, until: datetime) -> datetime | No
             near = bookings.between(tx, row.id, Window(after - DAY, until + 2 * DAY))
             found += regular_moments(span, club.calendar, row.settings)
             found += storing.moments(span, club.calendar)
+            found += notice_moments(span, club.calendar, row.settings)
             for booking in near:
                 found += booking_moments(booking.window, club.calendar, row.settings)
             found += chasing.moments(tx, club)

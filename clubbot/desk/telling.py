@@ -23,6 +23,7 @@ from clubbot.desk import (
     storing,
     succession,
     today,
+    versions,
     wearing,
 )
 from clubbot.desk.acting import Who
@@ -256,6 +257,7 @@ READ: dict[str, Callable[[Tx, Who, NoticeRow], object]] = {
     notices.AWAY: absence.told,
     notices.BACK: absence.told,
     notices.WEAR: wearing.owed,
+    notices.VERSIONS: versions.owed,
     busy.BUSY_DAY: busy.told,
     storing.BEFORE_BREAK: storing.before_break,
     storing.TOP_UP: storing.top_up,

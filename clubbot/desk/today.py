@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, time, timedelta
+from functools import partial
 
 from clubbot.desk.acting import Who, look
 from clubbot.desk.finding import named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.lasting import Lasting, not_lasting
 from clubbot.desk.outcomes import out_lines
+from clubbot.desk.versions import not_today
 from clubbot.rules.absence import acting_for
 from clubbot.rules.calendar import DAY, Session
 from clubbot.rules.late import is_late
@@ -47,6 +49,9 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
     wanted = [*(b for b in near if b.kind == "use"), *bookings.over(tx, who.club, span)]
     open_faults = faults.still_open(tx, who.club)
     lasting = not_lasting(tx, who, wanted)
+    line = partial(
+        _line, tx, who, seen, open_faults=open_faults, lasting=lasting, behind=not_today(tx, who)
+    )
     sessions: list[TodaySession] = []
     for session in calendar.sessions(day, day):
         inside = [each for each in wanted if _belongs(each, session)]
@@ -55,13 +60,11 @@ def of_day(tx: Tx, who: Who, day: date) -> Today:
             TodaySession(
                 session=SessionRef(session.day, session.name, session.window),
                 adult=_runs_it(tx, who, session),
-                bookings=_in_order(
-                    _line(tx, who, seen, each, open_faults, lasting) for each in inside
-                ),
+                bookings=_in_order(map(line, inside)),
             )
         )
     closure = calendar.closed(day)
-    others = _in_order(_line(tx, who, seen, each, open_faults, lasting) for each in wanted)
+    others = _in_order(map(line, wanted))
     return Today(
         day=day,
         sessions=tuple(sessions),
@@ -141,8 +144,10 @@ def _line(
     who: Who,
     seen: Picture,
     booking: LiveBooking,
+    *,
     open_faults: list[FaultLine],
     lasting: Lasting,
+    behind: Mapping[KitId, str],
 ) -> TodayBooking:
     shown = seen.shown(booking)
     changed: tuple[str, str] | None = None
@@ -152,12 +157,13 @@ def _line(
             changed = (_labels(seen, before), _labels(seen, booking.chosen))
     over = all(each.id != booking.id for each in seen.bookings)
     # What isn't ready matters while a booking is to be had: then it is late, or was no matter.
+    kits = () if over or booking.window.end <= who.now else booking.chosen
     problems = [
         (now.kit.label, problem[1])
-        for kit in booking.chosen
-        if not over and booking.window.end > who.now
+        for kit in kits
         if (now := seen.kits[kit]) and (problem := not_ready(now, booking, open_faults, lasting))
     ]
+    problems += [(seen.kits[kit].kit.label, behind[kit]) for kit in kits if kit in behind]
     return TodayBooking(shown, changed, tuple(problems), over)
 
 

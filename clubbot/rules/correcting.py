@@ -21,6 +21,8 @@ NEEDS: dict[EntryKind, Deed] = {
     EntryKind.FITTED: Deed.SET_UP,
     EntryKind.TAKEN_OFF: Deed.SET_UP,
     EntryKind.CHARGED: Deed.SIGN_CHARGE,
+    EntryKind.VERSION: Deed.VERSIONS,
+    EntryKind.WENT_BACK: Deed.VERSIONS,
     EntryKind.SENT_IN: Deed.CLAIM,
     EntryKind.REPAIRED: Deed.CLAIM,
     EntryKind.REPLACED: Deed.CLAIM,

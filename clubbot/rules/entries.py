@@ -56,6 +56,8 @@ class EntryKind(StrEnum):
     REPAIRED = "repaired"
     REPLACED = "replaced"
     REFUSED = "claim refused"
+    VERSION = "version noted"
+    WENT_BACK = "back to old version"
     CORRECTED = "corrected"
 
 
@@ -74,7 +76,8 @@ Before = tuple[BookingId, int, tuple[KitId, ...], tuple[KitId, ...]]
 class Detail:
     """Version 1 of the payload; each kind of entry fills what it needs and leaves the rest.
 
-    `due` is an instant; `note` is a reason in somebody's words. `parts` are those that were found
+    `due` is an instant; `note` is a reason in somebody's words, or a
+    version. `parts` are those that were found
     missing or put in, of a full count all that are missing, of the shelf's all that lie there;
     `source` is where they came from, `other` the kit that they were lent to or by.
     `percent` is a level of charge (`rough` where it was read off bars), of "ran flat" how sure it

@@ -44,6 +44,7 @@ class Deed(StrEnum):
     ANSWER_LATE = "answer for late kits"
     LET_IN = "let people in, invite and remove them"
     FIT = "fit batteries, tablets and units to kits"
+    VERSIONS = "note software versions and agree on one"
     ORDER_PARTS = "see what went missing and what to order"
     SEE_SENT = "see what was written to children"
     SEE_WEAR = "see which kits wear out"
@@ -95,6 +96,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.ANSWER_LATE: _ADULTS,
     Deed.LET_IN: _ADULTS,
     Deed.FIT: _ADULTS,
+    Deed.VERSIONS: _ADULTS,
     Deed.ORDER_PARTS: _ADULTS,
     Deed.SEE_SENT: _ADULTS,
     Deed.SEE_WEAR: _ADULTS,

@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields, replace
 from datetime import time
 from typing import Any
 
+from clubbot.rules.version_numbers import read_version
+
 
 @dataclass(frozen=True, slots=True)
 class ClubSettings:
@@ -34,6 +36,9 @@ class ClubSettings:
       it is from one order to the next (a term); `parts_chance_percent`: how sure the spares are to
       last until then.
     - `scale_step_mg`: what the scale shows in that parts are weighed on, in milligrams.
+    - `unit_version`, `tablet_version`: the software that the club agreed on, empty: none;
+      `update_minutes`: how long one update takes (common practice, no source); `events`: the days
+      of events, as first day, last day and why.
     - `zone_set`: whether somebody said which zone the club is in.
     - `hand_in`: where what is found is handed in, for whoever scans a label.
     - `keys_at`, `runs_on`, `account_of`: where the keys are, what the bot runs on, and whose
@@ -69,6 +74,10 @@ class ClubSettings:
     parts_order_days: int = 112
     parts_chance_percent: int = 90
     scale_step_mg: int = 1000
+    unit_version: str = ""
+    tablet_version: str = ""
+    update_minutes: int = 20
+    events: tuple[str, ...] = ()
     quiet_from: time = time(21)
     quiet_to: time = time(7)
     student_quiet_from: time = time(19)
@@ -146,6 +155,9 @@ _NAMES = {
     "parts order": "parts_order_days",
     "parts chance": "parts_chance_percent",
     "scale": "scale_step_mg",
+    "unit version": "unit_version",
+    "tablet version": "tablet_version",
+    "update": "update_minutes",
     "quiet from": "quiet_from",
     "quiet to": "quiet_to",
     "students quiet from": "student_quiet_from",
@@ -178,12 +190,14 @@ _BOUNDS = {
     "parts_delivery_days": (1, 200),
     "parts_order_days": (7, 400),
     "parts_chance_percent": (50, 99),
+    "update_minutes": (1, 240),
     "keep_photos_days": (1, 3650),
     "keep_texts_days": (1, 3650),
     "keep_messages_days": (1, 400),
     "keep_unseen_days": (30, 3650),
 }
 _WORDED = ("emergency_number", "contact", "hand_in", "keys_at", "runs_on", "account_of")
+_VERSIONS = ("unit_version", "tablet_version")
 _LONGEST = 60
 _COARSEST = 100_000
 """Milligrams: no scale for parts shows in larger steps."""
@@ -240,6 +254,8 @@ def _read(field: str, said: str) -> Any:
             return ()
         days = [_weekday(word) for word in re.split(r"[,\s]+|\band\b", said) if word]
         return None if None in days else tuple(sorted({day for day in days if day is not None}))
+    if field in _VERSIONS:
+        return "" if said.lower() == "none" else read_version(said)
     if field in _WORDED:
         return said if len(said) <= _LONGER.get(field, _LONGEST) else None
     match = re.fullmatch(r"(\d{1,2})[:.](\d{2})", said)
@@ -263,6 +279,8 @@ def _wanted(field: str) -> str:
         return "a day of the week, such as Friday"
     if field == "charge_days":
         return "days of the week, such as Mon, Fri, or none"
+    if field in _VERSIONS:
+        return "a version in one word, such as 3.2, or none"
     if field in _WORDED:
         return f"at most {_LONGER.get(field, _LONGEST)} characters"
     return "a time, such as 15:30"

@@ -362,6 +362,13 @@ def of_items(tx: Tx, club: ClubId, kinds: Iterable[EntryKind]) -> list[Entry]:
     return standing(_in_order(tx, found))
 
 
+def said(tx: Tx, club: ClubId, kinds: Iterable[EntryKind]) -> list[Entry]:
+    """Return what stands of these kinds about kits and items, in order of happening."""
+    wanted = [kind.value for kind in (*kinds, EntryKind.CORRECTED)]
+    found = sa.select(ENTRY).where(ENTRY.c.club_id == club, ENTRY.c.kind.in_(wanted))
+    return standing(_in_order(tx, found))
+
+
 def cached(
     tx: Tx, club: ClubId, subjects: Iterable[Subject] | None = None
 ) -> dict[Subject, Position]:

@@ -44,6 +44,7 @@ from clubbot.chat.words import (
     testday,
     today,
     triage,
+    versions,
     wearing,
 )
 from clubbot.chat.words.phrases import Reply, View, Wording
@@ -88,6 +89,7 @@ SAID: dict[type, Wording] = {
     **testday.SAID,
     **today.SAID,
     **triage.SAID,
+    **versions.SAID,
     **wearing.SAID,
 }
 

@@ -165,6 +165,8 @@ _HOW = {
     "away": "From when to when, and who acts? Such as: /away 3 Oct to 10 Oct Sam",
     "resource": "What, and how many are there? Such as: /resource mats 4",
     "fitting": "Which thing to which kit? Such as: /fit battery B7 to D, or /fit D",
+    "version": "Which version is on which kit? Such as: /versions D F 3.2, or tablet D 7.1",
+    "event": "Which days to come? Such as: /versions event 20 Nov to 27 Nov: competition",
     "evening": "What happened? Such as: /log all out 15:30, all back 17:00, G flat",
     "team": "Which team, and which adult? Such as: /team Red adult Sam",
     "adult": "Only an adult answers for a team: a leader or co-leader. /people shows who is.",

@@ -302,6 +302,16 @@ from clubbot.rules.results.succession import (
     Quirks,
 )
 from clubbot.rules.results.testday import TestDayOver, TestDayReady, TestDayRuns, TestLine
+from clubbot.rules.results.versions import (
+    EventDays,
+    EventsNoted,
+    OlderVersion,
+    VersionAgreed,
+    VersionLine,
+    VersionNoted,
+    Versions,
+    VersionsBehind,
+)
 from clubbot.rules.results.wear import WarrantyEnding, WearLine, WearReport
 
 __all__ = [
@@ -373,6 +383,8 @@ __all__ = [
     "DueSoon",
     "EveningRead",
     "EveningWritten",
+    "EventDays",
+    "EventsNoted",
     "Exported",
     "ExportedFile",
     "FaultCard",
@@ -464,6 +476,7 @@ __all__ = [
     "NotAFault",
     "NotAlong",
     "NothingToImport",
+    "OlderVersion",
     "OnNow",
     "OnWaitingList",
     "OnlyLeader",
@@ -552,6 +565,11 @@ __all__ = [
     "TurnedAway",
     "Undone",
     "UseChanged",
+    "VersionAgreed",
+    "VersionLine",
+    "VersionNoted",
+    "Versions",
+    "VersionsBehind",
     "WarrantyEnding",
     "WearLine",
     "WearReport",
