@@ -24,7 +24,7 @@ from clubbot.store import clubs, ledger, stock
 from clubbot.store import wear as store
 from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Tx
-from clubbot.store.kits import KitNow, kits
+from clubbot.store.kits import KitNow, kits, label_order
 from clubbot.store.notices import NewNotice, NoticeRow
 from clubbot.store.wear import Reported
 
@@ -100,9 +100,14 @@ def _report(tx: Tx, who: Who) -> WearReport:
             if latest.again and advice is wear.Advice.KEEP:
                 advice = wear.Advice.LOOK
             lines.append(_line(fleet[latest.kit], replace(latest, said=said, advice=advice), done))
-    lines.sort(key=lambda line: (line.advice == wear.Advice.KEEP, -line.high, line.kit.label))
+    lines.sort(key=_worst_first)
     ending = _ending(tx, who, fleet, faults, today)
     return WearReport(tuple(lines), ending, calendar.day_of(since), ended)
+
+
+def _worst_first(line: WearLine) -> tuple[int, tuple[object, ...]]:
+    kept = line.advice == wear.Advice.KEEP
+    return (1 if kept else -line.high, label_order(line.kit.label))
 
 
 def _kept(fleet: Mapping[KitId, KitNow]) -> dict[KitId, KitNow]:
@@ -155,7 +160,7 @@ def _looked_at(
         failing = tuple(
             wear.Failing(each.symptom, each.at, _hours(spans, share, each.at))
             for each in faults
-            if each.kit == kit and each.at < until and each.symptom not in _NO_WEAR
+            if each.kit == kit and each.at <= until and each.symptom not in _NO_WEAR
         )
         hours = _hours(spans, share, until)
         uses.append(wear.Use(kit, len(spans), hours, tuple(each for each in failing if each.hours)))
