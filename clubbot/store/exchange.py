@@ -19,7 +19,8 @@ from clubbot.rules.exchange import (
 )
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import ClubId, ItemId, KitId, KitTypeId
-from clubbot.store import stock
+from clubbot.rules.version_numbers import older
+from clubbot.store import stock, versions
 from clubbot.store.engine import Tx
 from clubbot.store.fitting import listed_in
 from clubbot.store.kits import label_order
@@ -49,13 +50,17 @@ def load(tx: Tx, club: ClubId) -> Loaded:
     labels = {row.id: row.label for row in kits}
     shelf = {key: had.shelf for key, had in stock.books(tx, club).stock.items()}
     fitted = _fitted(tx, club)
+    noted = versions.of_items(tx, club)
     contents = Contents(
         tuple(KitTypeRow(row.name, row.run_minutes) for row in types),
         tuple(_part(row, named[row.kit_type_id]) for row in parts),
         tuple(
             KitRow(row.label, named[row.kit_type_id], places.get(row.place_id, "")) for row in kits
         ),
-        tuple(_item(row, labels.get(fitted.get(row.id, 0), "")) for row in items),
+        tuple(
+            _item(row, labels.get(fitted.get(row.id, 0), ""), noted.get(row.id, ""))
+            for row in items
+        ),
         tuple(TeamRow(row.name, row.same_kit) for row in teams),
         tuple(
             SpareRow(named[r.kit_type_id], r.name, shelf.get((r.kit_type_id, r.name.casefold()), 0))
@@ -84,8 +89,9 @@ def _part(row: Any, kit_type: str) -> PartRow:
     return PartRow(kit_type, row.name, row.number, row.big, row.essential, *where, *more)
 
 
-def _item(row: Any, label: str) -> ItemRow:
-    return ItemRow(row.kind, row.serial, label, row.price_cents, row.bought_on, row.warranty_until)
+def _item(row: Any, label: str, version: str) -> ItemRow:
+    dates = row.bought_on, row.warranty_until
+    return ItemRow(row.kind, row.serial, label, row.price_cents, *dates, version)
 
 
 def carry_out(tx: Tx, club: ClubId, loaded: Loaded, changes: tuple[Change, ...]) -> list[Draft]:
@@ -185,13 +191,20 @@ class _Writing:
         }
         item = ItemId(self._put(ITEM, change, values))
         before = change.before.kit if isinstance(change.before, ItemRow) else ""
-        if before.casefold() == row.kit.casefold():
-            return
+        if before.casefold() != row.kit.casefold():
+            self._moved(item, before, row.kit)
+        had = change.before.version if isinstance(change.before, ItemRow) else ""
+        if row.version != had:
+            kind = EntryKind.WENT_BACK if older(row.version, had) else EntryKind.VERSION
+            kit = KitId(self._kits[row.kit.casefold(),]) if row.kit else None
+            self._drafts.append(Draft(kind, kit=kit, item=item, detail=Detail(note=row.version)))
+
+    def _moved(self, item: ItemId, before: str, after: str) -> None:
         if before:
             old = KitId(self._kits[before.casefold(),])
             self._drafts.append(Draft(EntryKind.TAKEN_OFF, kit=old, item=item))
-        if row.kit:
-            new = KitId(self._kits[row.kit.casefold(),])
+        if after:
+            new = KitId(self._kits[after.casefold(),])
             self._drafts.append(listed_in(new, item))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from clubbot.desk import booking, exchange, talk
+from clubbot.desk import booking, exchange, history, talk
 from clubbot.rules.exchange import Contents, write_sheets
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.results import (
@@ -146,6 +146,23 @@ def test_an_item_that_moves_to_another_kit_is_taken_off_and_fitted_in_the_ledger
     club.later(minutes=1)
     _take_in(club, ITEMS + "tablet,T1,,,,\n")
     assert "T1,,," in _files(club)["items.csv"]
+    assert club.audit() == []
+
+
+def test_a_things_version_goes_out_and_comes_in_with_it_and_an_older_one_is_a_step_back(
+    club: Club,
+) -> None:
+    with_version = ITEMS.rstrip("\n") + ",version\n"
+    _take_in(club, with_version + "unit,U1,A,,,,3.2\n")
+    assert "unit,U1,A,,,,3.2" in _files(club)["items.csv"]
+    same = club.leader(exchange.take_in, ITEMS + "unit,U1,A,,,\n")
+    assert isinstance(same, NothingToImport)
+    club.later(minutes=1)
+    _take_in(club, with_version + "unit,U1,A,,,,3.1\n")
+    assert club.leader(history.history, "A").lines[0].what == "back to old version"
+    assert isinstance(
+        club.leader(exchange.take_in, with_version + "unit,U1,A,,,,3 <1>\n"), ImportProblems
+    )
     assert club.audit() == []
 
 

@@ -71,6 +71,7 @@ def contents(draw: st.DrawFn) -> Contents:
                 st.none() | st.integers(0, 9_999_999_99),
                 days,
                 days,
+                st.sampled_from(["", "3.10", "v7.1", "beta-2"]),
             ),
             max_size=8,
             unique_by=lambda item: item.key if item.serial else object(),

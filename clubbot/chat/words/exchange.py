@@ -81,6 +81,7 @@ _WHAT = {
     "price": "{column} must look like 129.50",
     "grams": "{column} must be in grams, such as 4.75",
     "date": "{column} must look like 2026-09-30",
+    "version": "{column} must be one word, such as 3.2",
     "kind": "{column} must be unit, battery, tablet or charger",
     "twice": "{value} is there twice",
     "differs": "{value} has two different run times",

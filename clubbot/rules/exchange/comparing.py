@@ -84,7 +84,13 @@ def compare(stands: Contents, sheets: Sequence[Sheet]) -> Plan:
 
 
 def _completed(stands: Contents, sheet: Sheet) -> Iterable[tuple[int, Row]]:
-    """Yield a file's rows; what a column that it lacks would say stays as it stands."""
+    """Yield a file's rows; what a column that it lacks would say stays as it stands.
+
+    So does a version that a row leaves empty: a file takes nothing away.
+    """
+    if sheet.kind == "items":
+        yield from _with_versions(stands, sheet)
+        return
     known = {part.key: part for part in stands.parts} if sheet.lacking else {}
     for number, row in sheet.rows:
         before = known.get(row.key) if isinstance(row, PartRow) else None
@@ -93,6 +99,16 @@ def _completed(stands: Contents, sheet: Sheet) -> Iterable[tuple[int, Row]]:
             yield number, replace(row, **kept)
         else:
             yield number, row
+
+
+def _with_versions(stands: Contents, sheet: Sheet) -> Iterable[tuple[int, Row]]:
+    known = dict(zip(keys(stands.items), stands.items, strict=True))
+    placed = keys(row for _, row in sheet.rows)
+    for key, (number, row) in zip(placed, sheet.rows, strict=True):
+        before = known.get(key)
+        if isinstance(row, ItemRow) and before is not None and not row.version:
+            row = replace(row, version=before.version)
+        yield number, row
 
 
 def _each_once(rows: Sequence[Row], kind: type[Row]) -> Sequence[Row]:

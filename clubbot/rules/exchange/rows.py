@@ -59,7 +59,7 @@ class KitRow:
 
 @dataclass(frozen=True, slots=True)
 class ItemRow:
-    """`kit` is the label of the kit that it is fitted to, or empty."""
+    """`kit` is the label of the kit that it is fitted to, or empty; so is a version not noted."""
 
     kind: str
     serial: str
@@ -67,6 +67,7 @@ class ItemRow:
     price_cents: int | None
     bought_on: date | None
     warranty_until: date | None
+    version: str = ""
 
     @property
     def key(self) -> Key:

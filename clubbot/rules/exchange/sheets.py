@@ -26,6 +26,7 @@ from clubbot.rules.exchange.rows import (
 from clubbot.rules.model import ItemKind
 from clubbot.rules.setup import LONGEST_LABEL, LONGEST_NAME
 from clubbot.rules.tidy import tidy
+from clubbot.rules.version_numbers import read_version
 
 COLUMNS: dict[SheetKind, tuple[str, ...]] = {
     "club": ("setting", "value"),
@@ -34,7 +35,7 @@ COLUMNS: dict[SheetKind, tuple[str, ...]] = {
         *("compartment", "weight", "spread", "pack", "price"),
     ),
     "fleet": ("label", "kit type", "place"),
-    "items": ("kind", "serial", "kit", "price", "bought on", "warranty until"),
+    "items": ("kind", "serial", "kit", "price", "bought on", "warranty until", "version"),
     "teams": ("team", "same kit"),
     "spares": ("kit type", "part", "number"),
 }
@@ -122,7 +123,7 @@ def read_sheet(text: str) -> Sheet | tuple[Problem, ...]:
 
 
 def _is_of(kind: SheetKind, header: Sequence[str]) -> bool:
-    may_lack = MAY_LACK if kind == "kit_types" else ()
+    may_lack = {"kit_types": tuple(MAY_LACK), "items": ("version",)}.get(kind, ())
     needed = [column for column in COLUMNS[kind] if column in header or column not in may_lack]
     return sorted(needed) == sorted(header)
 
@@ -207,7 +208,15 @@ def _item(cells: Mapping[str, str]) -> ItemRow:
         _price(cells, "price"),
         _day(cells, "bought on"),
         _day(cells, "warranty until"),
+        _version(cells),
     )
+
+
+def _version(cells: Mapping[str, str]) -> str:
+    text = tidy(cells["version"])
+    if text and read_version(text) is None:
+        raise _Wrong("version", "version", text)
+    return text
 
 
 def _maybe(cells: Mapping[str, str], column: str, longest: int = LONGEST_NAME) -> str:

@@ -37,7 +37,8 @@ def _lines(kind: SheetKind, contents: Contents) -> Iterator[Sequence[str]]:
                 days = [
                     day.isoformat() if day else "" for day in (item.bought_on, item.warranty_until)
                 ]
-                yield item.kind, item.serial, item.kit, _spelled(item.price_cents), *days
+                price = _spelled(item.price_cents)
+                yield item.kind, item.serial, item.kit, price, *days, item.version
         case "teams":
             yield from ((team.team, _yes(team.same_kit)) for team in contents.teams)
         case "spares":
