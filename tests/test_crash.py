@@ -40,7 +40,7 @@ class Club:
         with self.store.write() as tx:
             self.id = clubs.found(tx, "Robot club", "Europe/London", now)
             people.add(tx, self.id, ADA, "Ada", Role.LEADER, now)
-            people.invite(tx, self.id, CODE, Role.STUDENT, now + timedelta(days=1), USES)
+            people.invite(tx, self.id, CODE, Role.HELPER, now + timedelta(days=1), USES)
 
     def knocks(self) -> list[str]:
         with self.store.read() as tx:

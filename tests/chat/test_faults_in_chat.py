@@ -374,6 +374,7 @@ async def test_danger_counts_whoever_says_it_in_the_group_and_in_private_they_ar
     club: Club,
 ) -> None:
     group = await linked(club)
+    await club.presses("Nora", "The school said yes", group)
     await club.says("Zed", "unit D's battery is swollen", group)
     assert club.answers(group, DANGER).text == DANGER
     club.sees("Nora", "somebody whom the club doesn't know", "Kit D, on hold")

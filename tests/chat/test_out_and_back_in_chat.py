@@ -179,8 +179,8 @@ async def test_out_of_use_and_back_and_the_bookings_are_planned_anew(club: Club)
 async def test_what_is_charged_is_noted_from_the_list_or_by_label(club: Club) -> None:
     await club.says("Sam", "/book 2 kits mon 16:00 to 17:30")
     await club.says("Hana", "/charge")
-    shown = club.answers("Hana", "To charge for the week", "A: 1 booking, no charge noted")
-    assert "adult in the room" in shown.text
+    shown = club.answers("Hana", "To charge for the week", "A and B: 1 booking, no charge noted")
+    assert "An adult stays while they charge" in shown.text
     await club.says("Owen", "/charge")
     await club.presses("Owen", "All of these charged")
     club.answers("Owen", "Noted as charged: A and B.")

@@ -96,7 +96,7 @@ def test_the_page_stays_open_for_more_until_it_is_interrupted(tmp_path: Path):
         assert moved["now"] == "2026-10-20T07:00:00+00:00"
         shown = _ask(f"{url}page/view")
         assert (shown["day"], shown["time"]) == ("Tuesday 20 October 2026", "08:00")
-        assert "Which city" in shown["entries"][-1]["html"]
+        assert "Adult to talk to" in shown["entries"][-1]["html"]
     finally:
         run.send_signal(signal.SIGINT)
         run.stdout.close()
