@@ -14,11 +14,12 @@ from telegram import Bot, CallbackQuery, Message, Update
 from telegram.ext import CallbackQueryHandler, ChatMemberHandler, MessageHandler, filters
 
 from clubbot.chat import chats, exchange, fault, mending
+from clubbot.chat.buttons import Verb
 from clubbot.chat.gate import Gate
 from clubbot.chat.heard import Heard, heard
 from clubbot.chat.intake import AnyApplication
 from clubbot.chat.post import Post
-from clubbot.chat.router import COMMANDS, VERBS, Verb
+from clubbot.chat.router import COMMANDS, VERBS
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.chat.words.phrases import VERSION

@@ -1,4 +1,4 @@
-"""Which words and buttons lead where: one row a command, one a button.
+"""Which words lead where: one row a command. The buttons' verbs stand beside, in `buttons`.
 
 A command's row is all there is to say of it: its name, the deed that it needs, where it may be
 used, its callback and its help line. The menus and /help are made of the rows.
@@ -7,7 +7,6 @@ used, its callback and its help line. The menus and /help are made of the rows.
 from __future__ import annotations
 
 import logging
-from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,18 +47,16 @@ from clubbot.chat import (
     versions,
     wearing,
 )
+from clubbot.chat.buttons import OF_FEATURES, Callback, Verb
 from clubbot.chat.talk import Talk
 from clubbot.chat.words import help as helping
 from clubbot.desk import moment
 from clubbot.desk.acting import Answer
-from clubbot.desk.questions import ORDER as STEPS
 from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import HelpNow
 
 log = logging.getLogger(__name__)
-
-Callback = Callable[[Talk, str], Awaitable[None]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,155 +173,8 @@ COMMANDS = (
     Row("start", _start, None, "begin"),
 )
 
-_NUMBER = "[0-9]{1,9}"
-_MOMENT = "[0-9]{9,10}"
-_DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
-_WORDS = "[ -~]{1,60}"
-_CODES = "[0-9a-z]{1,9}([.][0-9a-z]{1,9})*"
 
-
-@dataclass(frozen=True, slots=True)
-class Verb:
-    """What a button does, and what the facts behind it must look like to be looked at."""
-
-    callback: Callback
-    facts: str = ""
-
-
-VERBS: dict[str, Verb] = {
-    "say": Verb(booking.more, _WORDS),
-    "team": Verb(booking.team, _NUMBER),
-    "new": Verb(booking.new, rf"{_NUMBER}:{_WORDS}"),
-    "read": Verb(booking.reading, _NUMBER),
-    "cancel": Verb(booking.cancel_one, rf"{_NUMBER}(:one|:rest|:all)?"),
-    "stop": Verb(booking.stop),
-    "wait": Verb(booking.wait, rf"{_MOMENT}:{_MOMENT}:[0-9]{{1,3}}:{_NUMBER}"),
-    "take": Verb(booking.take, _NUMBER),
-    "giveup": Verb(booking.give_up, _NUMBER),
-    "approve": Verb(booking.approve, _NUMBER),
-    "decline": Verb(booking.decline, _NUMBER),
-    "outall": Verb(handover.out_all),
-    "backall": Verb(handover.back_all),
-    "someback": Verb(handover.back_some),
-    "missed": Verb(handover.missed, rf"{_NUMBER}(,{_NUMBER})*"),
-    "restback": Verb(handover.rest_back, rf"{_NUMBER}(,{_NUMBER})*"),
-    "backkit": Verb(handover.back_kit, _NUMBER),
-    "allback": Verb(handover.all_back, _NUMBER),
-    "missing": Verb(handover.some_missing, _NUMBER),
-    "giveto": Verb(handover.give_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
-    "passto": Verb(handover.pass_to, rf"{_NUMBER}:{_NUMBER}(,{_NUMBER})*"),
-    "logyes": Verb(afterwards.write_down),
-    "swap": Verb(handover.swap_in, rf"{_NUMBER}:{_NUMBER}"),
-    "countkit": Verb(counting.count_kit, _NUMBER),
-    "countless": Verb(counting.count_less, rf"{_NUMBER}:{_NUMBER}"),
-    "countbox": Verb(counting.count_box, rf"{_NUMBER}:{_NUMBER}"),
-    "counted": Verb(counting.count_done, _NUMBER),
-    "undo": Verb(handover.undo_it),
-    "partswhole": Verb(parts.make_whole, _NUMBER),
-    "partslend": Verb(parts.lend, rf"{_NUMBER}:{_NUMBER}"),
-    "partsshelve": Verb(parts.shelve_found),
-    "partsbooks": Verb(parts.books),
-    "partsorder": Verb(parts.order),
-    "partsgone": Verb(parts.gone),
-    "partsordered": Verb(parts.ordered, "[0-9a-f]{12}"),
-    "history": Verb(history.page, rf"{_NUMBER}:{_NUMBER}"),
-    "entry": Verb(history.entry, rf"{_NUMBER}:{_NUMBER}:{_NUMBER}"),
-    "notso": Verb(history.was_not_so, rf"{_NUMBER}:{_NUMBER}"),
-    "wasso": Verb(history.was_so, rf"{_NUMBER}:{_NUMBER}"),
-    "stock": Verb(stocktaking.seen, rf"{_NUMBER}:(there|gone)"),
-    "stockparts": Verb(stocktaking.parts, rf"{_NUMBER}(:{_NUMBER})?"),
-    "stockdone": Verb(stocktaking.parts_done, _NUMBER),
-    "stocklater": Verb(stocktaking.later, _NUMBER),
-    "stockagain": Verb(stocktaking.again, _NUMBER),
-    "stockend": Verb(stocktaking.end),
-    "stockyes": Verb(stocktaking.put_right),
-    "stockgo": Verb(stocktaking.go_on),
-    "stocknew": Verb(stocktaking.anew),
-    "needlonger": Verb(longer.need, _NUMBER),
-    "longer": Verb(longer.until, rf"{_NUMBER}:{_MOMENT}"),
-    "longeryes": Verb(longer.yes, rf"{_NUMBER}:{_MOMENT}"),
-    "longerno": Verb(longer.no, rf"{_NUMBER}:{_MOMENT}"),
-    "faultkit": Verb(fault.kit, _NUMBER),
-    "check": Verb(fault.check_it, _NUMBER),
-    "checked": Verb(fault.checked, rf"{_NUMBER}:[a-z-]{{1,30}}:(worked|same|cant)"),
-    "checkon": Verb(fault.check_on, _NUMBER),
-    "faultcard": Verb(mending.card, _NUMBER),
-    "fixed": Verb(mending.fixed_it, _NUMBER),
-    "fixedby": Verb(mending.fixed_by, rf"{_NUMBER}:[a-z-]{{1,30}}"),
-    "because": Verb(mending.because, rf"{_NUMBER}:[a-z-]{{1,30}}"),
-    "faultback": Verb(mending.is_back, _NUMBER),
-    "faultwatch": Verb(mending.watch, _NUMBER),
-    "faultuse": Verb(mending.put, rf"{_NUMBER}:(out|hold)"),
-    "blame": Verb(mending.blame, rf"{_NUMBER}:(kit|unit|battery|tablet|charger)"),
-    "faultpicture": Verb(mending.add_picture, _NUMBER),
-    "faultshow": Verb(mending.show, _NUMBER),
-    "faultcopy": Verb(mending.keep_copies, _NUMBER),
-    "looked": Verb(mending.looked, _NUMBER),
-    "ownword": Verb(mending.own_word, "[a-z-]{1,40}"),
-    "dropword": Verb(mending.drop_word, _NUMBER),
-    "claim": Verb(claiming.claim_it, _NUMBER),
-    "claimpdf": Verb(claiming.paper, _NUMBER),
-    "claimsent": Verb(claiming.sent, _NUMBER),
-    "claimdue": Verb(claiming.due, rf"{_NUMBER}:[0-9]{{1,3}}"),
-    "claimend": Verb(claiming.end, rf"{_NUMBER}:(repaired|replaced|refused|noserial)"),
-    "haveit": Verb(fault.have_it, _NUMBER),
-    "restore": Verb(fault.restore_kit, _NUMBER),
-    "flatwhy": Verb(charging.flat_cause, rf"{_NUMBER}:(on|plug|strip)"),
-    "battery": Verb(charging.battery_said, rf"{_NUMBER}:(flat|running|start)"),
-    "wasthere": Verb(fitting.was_there, _NUMBER),
-    "verback": Verb(versions.back, _WORDS),
-    "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d(T\d{4})?"),
-    "loton": Verb(charging.put_on, _CODES),
-    "lotshow": Verb(charging.showing, _CODES),
-    "lotnot": Verb(charging.not_charging, "[0-9a-z]{1,9}"),
-    "lotswap": Verb(charging.swapped, _CODES),
-    "lotdone": Verb(charging.done, _CODES),
-    "lotfail": Verb(charging.not_done, _CODES),
-    "teststart": Verb(batteries.start, _CODES),
-    "teststop": Verb(batteries.stopped, _NUMBER),
-    "testback": Verb(batteries.take_back),
-    "testend": Verb(batteries.end),
-    "health": Verb(batteries.health_of, _NUMBER),
-    "batout": Verb(batteries.put_out, _NUMBER),
-    "batclaim": Verb(batteries.claim, _NUMBER),
-    "batshort": Verb(batteries.short_uses, rf"{_NUMBER}:(only|all)"),
-    "setup": Verb(club.ask, "|".join((*STEPS, club.BEGIN))),
-    "skip": Verb(club.skip, "|".join(STEPS)),
-    "answer": Verb(club.answer, rf"({'|'.join(STEPS)}):{_WORDS}"),
-    "runs": Verb(club.runs, rf"{_NUMBER}:{_NUMBER}"),
-    "noclub": Verb(club.no_club, _DAY),
-    "close": Verb(club.close, _DAY),
-    "moveback": Verb(club.move_back, rf"{_DAY}:[0-9]{{4}}"),
-    "along": Verb(club.along, rf"{_NUMBER}:{_NUMBER}"),
-    "feeddrop": Verb(feed.drop, "[0-9a-f]{12}"),
-    "feedtake": Verb(feed.take, "[0-9a-f]{12}"),
-    "feedcancel": Verb(feed.cancel, _NUMBER),
-    "feedkeep": Verb(feed.keep, _NUMBER),
-    "linkyes": Verb(group.link_all_the_same),
-    "club": Verb(club.choose, _NUMBER),
-    "letin": Verb(club.let_in, _NUMBER),
-    "turnaway": Verb(club.turn_away, _NUMBER),
-    "role": Verb(club.give_role, rf"{_NUMBER}:[a-z -]+"),
-    "putin": Verb(club.put_in, rf"{_NUMBER}:{_NUMBER}"),
-    "leave": Verb(club.leave_now),
-    "letact": Verb(absence.let_act, rf"{_DAY}:{_DAY}:{_NUMBER}"),
-    "imback": Verb(absence.back),
-    "remove": Verb(club.remove, _NUMBER),
-    "takein": Verb(exchange.confirm, "[0-9a-f]{12}"),
-    "giveout": Verb(labels.give_out, _WORDS),
-    "passkit": Verb(labels.pass_on, _WORDS),
-    "wrong": Verb(labels.wrong, _NUMBER),
-    "mixed": Verb(labels.mixed, rf"{_NUMBER}:{_NUMBER}"),
-    "apart": Verb(labels.apart, _NUMBER),
-    "stillmixed": Verb(labels.still_mixed, _NUMBER),
-    "labels": Verb(labels.on_grid, _WORDS),
-    "lostpics": Verb(losing.pictures, rf"{_NUMBER}:(yes|no|unknown)"),
-    "people": Verb(club.people_page, "[0-9]{1,3}"),
-    "help": Verb(_help, "[0-9]{1,2}"),
-    "sent": Verb(minding.sent_page, rf"{_NUMBER}:{_NUMBER}"),
-    "mute": Verb(minding.mute_it, "[a-z ]{1,20}"),
-    "found": Verb(losing.found, _NUMBER),
-}
+VERBS: dict[str, Verb] = {**OF_FEATURES, "help": Verb(_help, "[0-9]{1,2}")}
 
 
 def rows_for(role: Role, private: bool) -> list[Row]:
