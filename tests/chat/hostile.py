@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, available_timezones
 
 from hypothesis import strategies as st
 
@@ -98,6 +98,10 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     },
     results.FaultStep: {"what": st.sampled_from([*STEPS, "no longer there"])},
     results.FixWanted: {"causes": CAUSES},
+    results.SetUpAsks: {
+        "near": st.lists(st.sampled_from(sorted(available_timezones())), max_size=4).map(tuple)
+    },
+    results.History: {"skipped": st.integers(0, 99_999), "total": st.integers(0, 99_999)},
     results.CauseNoted: {"cause": st.sampled_from(sorted(known().causes))},
     results.FaultCard: {
         "use": st.sampled_from(["", "in use", "out of use", "on hold"]),
@@ -165,6 +169,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         ).map(tuple)
     },
     results.ClubView: {
+        "quiet": st.sampled_from([None, ("21:00", "07:00")]),
         "zone": st.sampled_from(["UTC", "Europe/Dublin"]),
         "settings": st.just(spelled(ClubSettings(contact=WORST[0], emergency_number=WORST[1]))),
         "misread": st.lists(LABELS, max_size=5).map(tuple),
