@@ -47,7 +47,11 @@ class Picture:
     @property
     def demands(self) -> tuple[Demand, ...]:
         """What stands promised: of a booking that is short of kits only those that it has."""
-        standing = (replace(each, count=len(each.chosen)) for each in self.bookings if each.chosen)
+        standing = (
+            each if len(each.chosen) == each.count else replace(each, count=len(each.chosen))
+            for each in self.bookings
+            if each.chosen
+        )
         return tuple(self.demand(booking) for booking in standing)
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections import deque
 from collections.abc import Iterator
@@ -155,7 +156,12 @@ def _sqlite(url: sa.engine.URL, *, foreign_keys: bool) -> Engine:
     @sa.event.listens_for(engine, "begin")
     def _on_begin(connection: Connection) -> None:
         mode = connection.get_execution_options().get("sqlite_begin", "DEFERRED")
-        connection.exec_driver_sql(f"BEGIN {mode}")
+        begin = f"BEGIN {mode}"
+        try:
+            connection.connection.cursor().execute(begin)
+        except sqlite3.Error as error:
+            wrapped = DBAPIError.instance(begin, (), error, sqlite3.Error)
+            raise wrapped from error
 
     return engine
 

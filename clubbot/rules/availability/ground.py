@@ -143,4 +143,7 @@ class Ground:
         lost = item.held | self.out_of_use(item) | self.taken(item, fixed) | self.flat(item)
         allowed = self.of_type.get(item.demand.kit_type, 0) & ~lost if item.need else 0
         told, usual = self.mask(item.demand.told), self.mask(item.demand.usual)
-        return replace(item, allowed=allowed, told=told & allowed, usual=usual & allowed, held=0)
+        # Named one by one: `replace` takes three times as long, and this is done for every booking.
+        return Item(
+            item.demand, item.start, item.end, item.need, allowed, told & allowed, usual & allowed
+        )

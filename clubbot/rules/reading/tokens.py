@@ -26,36 +26,71 @@ _TOKEN = re.compile(
 )
 
 _AFTER_DIGIT = re.compile(r"(?<=\d)\s?\u00bd")
-_TIDY: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad]"), ""),
-    (re.compile(r"[\u2010-\u2015\u2212\u2192]|->|=>|--+|~"), "-"),
-    (re.compile(r"[\u2018\u2019\u02bc`\u00b4]"), "'"),
-    (re.compile(r"\b([apAP])\.\s?[mM]\b\.?"), r"\1m"),
-    (re.compile(r"(?<=\d)\.\s?([apAP])[mM]\b"), r"\1m"),
-    (re.compile(r"(\d{4}-\d\d-\d\d)[Tt](\d\d:\d\d)"), r"\1 \2"),
-    (re.compile(r"\b(\d{1,2})(?:\s+:\s*|:\s+)([0-5]\d)\b"), r"\1:\2"),
-    (re.compile(r"\b(\d{1,2});([0-5]\d)\b"), r"\1:\2"),
-    (re.compile(r"(?<=\d) 1/2\b"), ".5"),
-    (re.compile(r"\b(20\d\d)([01]\d)([0-3]\d)\b"), r"\1-\2-\3"),
-    (re.compile(r"\bif not\b|\bfailing that\b", re.I), "otherwise"),
-    (re.compile(r"\b(quarter|half|ten|five|twenty)-(to|past)-", re.I), r"\1 \2 "),
+_TIDY: tuple[tuple[tuple[str, ...], re.Pattern[str], str], ...] = (
+    (("->", "=>", "--", "~"), re.compile(r"->|=>|--+|~"), "-"),
+    (("`",), re.compile("`"), "'"),
+    ((".",), re.compile(r"\b([apAP])\.\s?[mM]\b\.?"), r"\1m"),
+    ((".",), re.compile(r"(?<=\d)\.\s?([apAP])[mM]\b"), r"\1m"),
+    (("-",), re.compile(r"(\d{4}-\d\d-\d\d)[Tt](\d\d:\d\d)"), r"\1 \2"),
+    ((":",), re.compile(r"\b(\d{1,2})(?:\s+:\s*|:\s+)([0-5]\d)\b"), r"\1:\2"),
+    ((";",), re.compile(r"\b(\d{1,2});([0-5]\d)\b"), r"\1:\2"),
+    ((" 1/2",), re.compile(r"(?<=\d) 1/2\b"), ".5"),
+    (("20",), re.compile(r"\b(20\d\d)([01]\d)([0-3]\d)\b"), r"\1-\2-\3"),
+    (("not", "that"), re.compile(r"\bif not\b|\bfailing that\b", re.I), "otherwise"),
     (
+        ("-",),
+        re.compile(r"\b(quarter|half|ten|five|twenty)-(to|past)-", re.I),
+        r"\1 \2 ",
+    ),
+    (
+        ("-",),
         re.compile(r"\b(\d{1,2})-([0-5]\d) ?(?:to|-|until|till?) ?(\d{1,2})-([0-5]\d)\b"),
         r"\1:\2 to \3:\4",
     ),
-    (re.compile(r"\b(\d{1,2})-([345]\d|2[5-9])(?= ?(?:[ap]m|to\b|until\b|till?\b|-))"), r"\1:\2"),
-    (re.compile(r"(?<!kits )(?<!kit )(?<![,\d])(\d{1,2}),(00|15|30|45)\b(?!,)"), r"\1:\2"),
-    (re.compile(r"\b(\d),(\d{1,2})(?=\s?h)"), r"\1.\2"),
-    (re.compile(r"\b2(?:moro|morrow|mrw|moz)\w*", re.I), "tomorrow"),
-    (re.compile(r"\b2day\b", re.I), "today"),
-    (re.compile(r"\b2(?:nite|night)\b", re.I), "tonight"),
-    (re.compile(r"\bday\s*after\s*tomorr?ow\b", re.I), "overmorrow"),
-    (re.compile(r"\bhalf\s*-?\s*past\b", re.I), "half past"),
-    (re.compile(r"\b(\d{1,2})\s*[oO]'?\s?clock\b"), r"\1 o'clock"),
-    (re.compile(r"\b[oO]\s?clock\b"), "o'clock"),
-    (re.compile(r"\bmid-?\s(day|night)\b", re.I), r"mid\1"),
-    (re.compile(r"\bweek-\s?end\b", re.I), "weekend"),
+    (
+        ("-",),
+        re.compile(r"\b(\d{1,2})-([345]\d|2[5-9])(?= ?(?:[ap]m|to\b|until\b|till?\b|-))"),
+        r"\1:\2",
+    ),
+    (
+        (",",),
+        re.compile(r"(?<!kits )(?<!kit )(?<![,\d])(\d{1,2}),(00|15|30|45)\b(?!,)"),
+        r"\1:\2",
+    ),
+    ((",",), re.compile(r"\b(\d),(\d{1,2})(?=\s?h)"), r"\1.\2"),
+    (("2m",), re.compile(r"\b2(?:moro|morrow|mrw|moz)\w*", re.I), "tomorrow"),
+    (("2day",), re.compile(r"\b2day\b", re.I), "today"),
+    (("2ni",), re.compile(r"\b2(?:nite|night)\b", re.I), "tonight"),
+    (("after",), re.compile(r"\bday\s*after\s*tomorr?ow\b", re.I), "overmorrow"),
+    (("half",), re.compile(r"\bhalf\s*-?\s*past\b", re.I), "half past"),
+    (("clock",), re.compile(r"\b(\d{1,2})\s*[oO]'?\s?clock\b"), r"\1 o'clock"),
+    (("clock",), re.compile(r"\b[oO]\s?clock\b"), "o'clock"),
+    (("mid",), re.compile(r"\bmid-?\s(day|night)\b", re.I), r"mid\1"),
+    (("week",), re.compile(r"\bweek-\s?end\b", re.I), "weekend"),
 )
+"""What is put right in turn. A pattern is looked for only where one of the words before it stands,
+in lower case: a plain text has none of them, and most of its time would go into finding that."""
+
+_FOREIGN_SIGNS: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\u00ad]"), ""),
+    (re.compile(r"[\u2010-\u2015\u2212\u2192]"), "-"),
+    (re.compile(r"[\u2018\u2019\u02bc\u00b4]"), "'"),
+)
+
+
+def _tidied(text: str) -> str:
+    """Return a text with everyday spellings of dates and times put right."""
+    if not text.isascii():
+        halves = _AFTER_DIGIT.sub(".5", text).replace("\u00bd", "half")
+        text = unicodedata.normalize("NFKC", halves)
+        for pattern, instead in _FOREIGN_SIGNS:
+            text = pattern.sub(instead, text)
+    low = text.lower()
+    for words, pattern, instead in _TIDY:
+        if any(word in low for word in words):
+            text = pattern.sub(instead, text)
+            low = text.lower()
+    return text
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +150,7 @@ class Line:
 
 def tokenise(text: str, keep: frozenset[str] = frozenset()) -> Line:
     """Cut a text; words in `keep` (lower case) are never put right."""
-    halves = _AFTER_DIGIT.sub(".5", text).replace("\u00bd", "half")
-    tidy = unicodedata.normalize("NFKC", halves)
-    for pattern, instead in _TIDY:
-        tidy = pattern.sub(instead, tidy)
+    tidy = _tidied(text)
     tokens: list[Token] = []
     last_end = -1
     for match in _TOKEN.finditer(tidy):
