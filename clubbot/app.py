@@ -17,13 +17,13 @@ from telegram.error import InvalidToken
 
 from clubbot import control
 from clubbot.chat import handlers, router, webhook
+from clubbot.chat.delivered import DeliveryBook
 from clubbot.chat.gate import Gate
 from clubbot.chat.intake import AnyApplication, Intake
 from clubbot.chat.notices import deliver
 from clubbot.chat.pace import DEFAULT_PER_SECOND, Pace
 from clubbot.chat.polling import KEPT_BY_PLATFORM, Polling, warn_of_loss
 from clubbot.chat.post import Post
-from clubbot.chat.recording import Recording
 from clubbot.clock import Clock, RealClock, SteppedClock, real_now
 from clubbot.connect import NOT_ACCEPTED, address_in_use, application_for, insist
 from clubbot.desk import fetched, minding, people, sending, sweep, upkeep
@@ -101,13 +101,13 @@ class _Wiring:
     async def connect(self, inbox: updates.Inbox) -> Running:
         """Start everything, in the order in which it must not stop."""
         post = self._post()
-        recording = await self._recording(post)
+        delivery_book = await self._delivery_book(post)
         jobs = Jobs(self._work(post))
         feeds = self._feeds(jobs)
         intake = self._intake(inbox, jobs, feeds)
         post.step_aside = intake.step_aside
         gate = Gate(self.store, self.clock, self._bot.id, self._bot.username)
-        handlers.register(self.application, gate, post, recording.typed)
+        handlers.register(self.application, gate, post, delivery_book.typed)
         await self.application.start()
         self.stack.push_async_callback(self.application.stop)
         self.stack.push_async_callback(jobs.stop, FINISH_NOTICES)
@@ -120,8 +120,8 @@ class _Wiring:
         fetching = self._beside(poller.run()) if poller else None
         self._beside(self._show_menu())
         self._beside(feeds.run())
-        self._beside(recording.run())
-        stepper = await self._stepper(intake, jobs, feeds, poller, recording)
+        self._beside(delivery_book.run())
+        stepper = await self._stepper(intake, jobs, feeds, poller, delivery_book)
         return Running(self.application, intake, jobs, stepper, fetching)
 
     @property
@@ -146,12 +146,12 @@ class _Wiring:
             on_migrated=on_migrated,
         )
 
-    async def _recording(self, post: Post) -> Recording:
+    async def _delivery_book(self, post: Post) -> DeliveryBook:
         before = await asyncio.to_thread(minding.last_buttons, self.store)
-        recording = Recording(partial(minding.note, self.store), self.clock.now, before)
-        post.took = recording.took
-        self.stack.push_async_callback(recording.flush)
-        return recording
+        delivery_book = DeliveryBook(partial(minding.note, self.store), self.clock.now, before)
+        post.took = delivery_book.took
+        self.stack.push_async_callback(delivery_book.flush)
+        return delivery_book
 
     def _work(self, post: Post) -> Work[sending.Owed]:
         store, now = self.store, self.clock.now
@@ -225,7 +225,7 @@ class _Wiring:
         jobs: Jobs[sending.Owed],
         feeds: Feeds,
         poller: Polling | None,
-        recording: Recording,
+        delivery_book: DeliveryBook,
     ) -> control.Stepper | None:
         if not isinstance(self.clock, SteppedClock):
             return None
@@ -239,7 +239,7 @@ class _Wiring:
             await feeds.settle()
             await jobs.settle()
             await intake.idle()
-            await recording.flush()
+            await delivery_book.flush()
 
         stepper = control.Stepper(
             self.clock,

@@ -27,7 +27,7 @@ TYPED_WITHIN = timedelta(days=1)
 Buttons = Sequence[tuple[str, str]]
 
 
-class Recording:
+class DeliveryBook:
     """Takes note of every message that arrived in a private chat."""
 
     def __init__(
