@@ -47,12 +47,7 @@ class Picture:
     @property
     def demands(self) -> tuple[Demand, ...]:
         """What stands promised: of a booking that is short of kits only those that it has."""
-        standing = (
-            each if len(each.chosen) == each.count else replace(each, count=len(each.chosen))
-            for each in self.bookings
-            if each.chosen
-        )
-        return tuple(self.demand(booking) for booking in standing)
+        return tuple(self.demand(each, len(each.chosen)) for each in self.bookings if each.chosen)
 
     @property
     def whole_demands(self) -> tuple[Demand, ...]:
@@ -76,12 +71,13 @@ class Picture:
         fixed = (kit for kit in known.fixed if kit in out or kit in asked_for - missing)
         return replace(known, fixed=tuple(fixed))
 
-    def demand(self, booking: LiveBooking) -> Demand:
-        """Return a booking as availability sees it.
+    def demand(self, booking: LiveBooking, wanted: int | None = None) -> Demand:
+        """Return a booking, or its want of so many kits, as availability sees it.
 
         A team that has a kit kept built gets that one at its sessions. What it has in hand early
         is its own from then on.
         """
+        count = booking.count if wanted is None else wanted
         out = self.out_for(booking)
         since = [at for kit in out if (at := self.kits[kit].position.out_since)]
         start = min(booking.window.start, *since) if since else booking.window.start
@@ -92,15 +88,15 @@ class Picture:
             booking=booking.id,
             window=Window(start, booking.window.end),
             kit_type=booking.kit_type,
-            count=booking.count,
+            count=count,
             group=booking.team,
-            fixed=tuple(fixed)[: booking.count],
+            fixed=tuple(fixed)[:count],
             told=booking.chosen if same else booking.told,
             usual=booking.chosen,
             driving_minutes=self.driving(booking.window),
             resources={ResourceId(which): number for which, number in booking.resources},
             keep=booking.kind == "keep",
-            firm=len(out) == booking.count,
+            firm=len(out) == count,
         )
 
     def kept_for(self, team: TeamId | None, window: Window) -> tuple[KitId, ...]:
