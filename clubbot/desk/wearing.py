@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
@@ -26,7 +25,7 @@ from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits, label_order
 from clubbot.store.notices import NewNotice, NoticeRow
-from clubbot.store.wear import Reported
+from clubbot.store.wear import Reported, Warranty
 
 SPAN = timedelta(days=365)
 TERM = 120
@@ -82,7 +81,8 @@ def _report(tx: Tx, who: Who) -> WearReport:
     faults = [each for each in store.reported(tx, who.club, since) if each.kit in fleet]
     ended, began = _terms(tx, who, calendar, today)
     moved = ledger.of_kinds(tx, who.club, (EntryKind.GIVEN_OUT, EntryKind.TAKEN_BACK), since)
-    covered = {each.kit for each in store.warranties(tx, who.club) if each.until >= today}
+    noted = [each for each in store.warranties(tx, who.club) if each.until >= today]
+    covered = {each.kit for each in noted if each.kit in fleet}
     done = {
         kit: [fix for symptom, fix in fixes if symptom not in _NO_WEAR]
         for kit, fixes in store.mended(tx, who.club, since).items()
@@ -101,7 +101,7 @@ def _report(tx: Tx, who: Who) -> WearReport:
                 advice = wear.Advice.LOOK
             lines.append(_line(fleet[latest.kit], replace(latest, said=said, advice=advice), done))
     lines.sort(key=_worst_first)
-    ending = _ending(tx, who, fleet, faults, today)
+    ending = _ending(noted, fleet, faults, today)
     return WearReport(tuple(lines), ending, calendar.day_of(since), ended)
 
 
@@ -164,10 +164,8 @@ def _looked_at(
         )
         hours = _hours(spans, share, until)
         uses.append(wear.Use(kit, len(spans), hours, tuple(each for each in failing if each.hours)))
-    repairs = Counter({kit: len(fixes) for kit, fixes in done.items()})
-    return wear.look(
-        uses, began, under_warranty=dict.fromkeys(covered, True), repairs=dict(repairs)
-    )
+    repairs = {kit: len(fixes) for kit, fixes in done.items()}
+    return wear.look(uses, began, under_warranty=dict.fromkeys(covered, True), repairs=repairs)
 
 
 def _spans(entries: Sequence[Entry], until: datetime) -> list[tuple[datetime, datetime]]:
@@ -207,11 +205,14 @@ def _line(now: KitNow, found: wear.Wear, done: Mapping[KitId, Sequence[str]]) ->
 
 
 def _ending(
-    tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], faults: Sequence[Reported], today: date
+    noted: Sequence[Warranty],
+    fleet: Mapping[KitId, KitNow],
+    faults: Sequence[Reported],
+    today: date,
 ) -> tuple[WarrantyEnding, ...]:
     open_ones = {each.kit: each.number for each in faults if not each.closed}
     return tuple(
         WarrantyEnding(fleet[each.kit].ref, each.kind, each.until, open_ones[each.kit])
-        for each in store.warranties(tx, who.club)
-        if each.kit in open_ones and today <= each.until <= today + SOON * DAY
+        for each in noted
+        if each.kit in open_ones and each.until <= today + SOON * DAY
     )

@@ -360,15 +360,17 @@ def choose(
     told_at: datetime | None,
 ) -> None:
     """Add kits to a booking's choice; `told_at` is None while nobody was told them."""
-    for kit in kits:
-        _CHOOSE.rows(
-            tx,
-            club_id=club,
-            booking_id=booking,
-            kit_id=kit,
-            named=kit in named,
-            told_at=told_at,
-        )
+    rows = [
+        {
+            "club_id": club,
+            "booking_id": booking,
+            "kit_id": kit,
+            "named": kit in named,
+            "told_at": told_at,
+        }
+        for kit in kits
+    ]
+    _CHOOSE.many(tx, rows)
 
 
 def drop(tx: Tx, club: ClubId, booking: BookingId, kits: Iterable[KitId]) -> None:

@@ -8,7 +8,8 @@ back; only what is the same each time is done once.
 from __future__ import annotations
 
 from collections import namedtuple
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import closing
 from typing import Any, NamedTuple
 
 import sqlalchemy as sa
@@ -43,27 +44,37 @@ class Prepared:
     def rows(self, tx: Connection, **values: Any) -> list[Any]:
         """Return the rows, as named tuples. Every value must be given; raises as `execute` does."""
         ready = self._for(tx.dialect)
+        found = self._run(tx, ready, self._given(ready, values))
+        if not ready.from_server:
+            return [ready.row(each) for each in found]
+        return [self._turned(ready, each) for each in found]
+
+    def many(self, tx: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
+        """Write all of these rows at once; raises as `execute` does."""
+        if rows:
+            ready = self._for(tx.dialect)
+            self._run(tx, ready, [self._given(ready, values) for values in rows], many=True)
+
+    def _given(self, ready: _Ready, given: Mapping[str, Any]) -> Any:
+        values = {**ready.constants, **given}
+        for name, turn in ready.to_server:
+            values[name] = turn(values[name])
+        return values if ready.order is None else [values[name] for name in ready.order]
+
+    def _run(self, tx: Connection, ready: _Ready, given: Any, *, many: bool = False) -> list[Any]:
         if self._written is not None:
             remembering.wrote(tx, self._written)
         if not tx.in_transaction():
             tx.begin()
-        values = {**ready.constants, **values}
-        for name, turn in ready.to_server:
-            values[name] = turn(values[name])
-        given: Any = values if ready.order is None else [values[name] for name in ready.order]
         try:
-            cursor = tx.connection.cursor()
-            cursor.execute(ready.text, given)
-            found = cursor.fetchall() if cursor.description else []
-            cursor.close()
+            with closing(tx.connection.cursor()) as cursor:
+                (cursor.executemany if many else cursor.execute)(ready.text, given)
+                return list(cursor.fetchall()) if cursor.description else []
         except tx.dialect.loaded_dbapi.Error as error:
             base = tx.dialect.loaded_dbapi.Error
             raise sa.exc.DBAPIError.instance(
                 ready.text, given, error, base, dialect=tx.dialect
             ) from error
-        if not ready.from_server:
-            return [ready.row(each) for each in found]
-        return [self._turned(ready, each) for each in found]
 
     def first(self, tx: Connection, **values: Any) -> Any:
         """Return the first row, or None where there is none."""

@@ -56,3 +56,15 @@ def test_after_a_rollback_the_next_statement_begins_anew(store: Store) -> None:
         add.rows(tx, bot_id=1, update_id=2, at=AT, result=None)
     with store.read() as tx:
         assert [row.update_id for row in Prepared(SINCE).rows(tx, since=AT)] == [2]
+
+
+def test_many_rows_go_in_at_once_or_not_at_all(store: Store) -> None:
+    add = Prepared(ADD, COLUMNS)
+    some = [{"bot_id": 1, "update_id": each, "at": AT, "result": "x"} for each in (1, 2, 3)]
+    with store.write() as tx:
+        add.many(tx, some)
+        add.many(tx, [])
+    with pytest.raises(sa.exc.IntegrityError), store.write() as tx:
+        add.many(tx, [{**some[0], "update_id": 4}, some[1]])
+    with store.read() as tx:
+        assert [row.update_id for row in Prepared(SINCE).rows(tx, since=AT)] == [1, 2, 3]
