@@ -37,6 +37,10 @@ async def end(talk: Talk, _: str) -> None:
     await _press(talk, testday.end)
 
 
+async def go_on(talk: Talk, _: str) -> None:
+    await _press(talk, testday.go_on)
+
+
 async def battery_health(talk: Talk, text: str) -> None:
     await _show(talk, await talk.ask(health.battery_health, text))
 

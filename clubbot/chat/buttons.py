@@ -143,6 +143,7 @@ OF_FEATURES: dict[str, Verb] = {
     "teststop": Verb(batteries.stopped, _NUMBER),
     "testback": Verb(batteries.take_back),
     "testend": Verb(batteries.end),
+    "testmore": Verb(batteries.go_on),
     "health": Verb(batteries.health_of, _NUMBER),
     "batout": Verb(batteries.put_out, _NUMBER),
     "batclaim": Verb(batteries.claim, _NUMBER),

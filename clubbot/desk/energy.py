@@ -61,6 +61,15 @@ def tablets(tx: Tx, who: Who, wanted: Iterable[KitId], now: datetime) -> dict[Ki
     }
 
 
+def here_since(tx: Tx, who: Who) -> dict[KitId, datetime]:
+    """Return since when the battery of now is in each kit, where any was ever fitted to it."""
+    found: dict[KitId, datetime] = {}
+    for stay in fitting.all_stays(tx, who.club).get(ItemKind.BATTERY, ()):
+        moment = stay.start if stay.end is None else stay.end
+        found[stay.kit] = max(found.get(stay.kit, ALWAYS), moment)
+    return found
+
+
 def remember(tx: Tx, who: Who, wanted: Iterable[KitId]) -> None:
     """Keep what these kits' batteries give, so that bookings are planned with it.
 

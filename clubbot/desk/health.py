@@ -9,12 +9,14 @@ from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
-from clubbot.desk.testday import needed
+from clubbot.desk.testday import needed, run_times
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.belief import Range
 from clubbot.rules.energy.health import health, others
 from clubbot.rules.energy.story import KINDS
+from clubbot.rules.energy.survival import fleet_runs
 from clubbot.rules.faults import Symptom
+from clubbot.rules.fitting import ALWAYS
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import ItemKind, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -73,7 +75,10 @@ def _all(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow]) -> RunTimes | Refused:
         RunTimeLine(fleet[kit].ref, _bounds(each.run), each.verdict) for kit, each in found.items()
     ]
     lines.sort(key=lambda line: (_ORDER.index(line.verdict), line.run[1]))
-    return RunTimes(tuple(lines), max(needed(tx, who, fleet[kit]).week for kit in kept))
+    tests = run_times(tx, who, who.now - timedelta(days=31 * MONTHS))
+    last = [tests[kit][-1][1] for kit in kept if tests.get(kit)]
+    need = max(needed(tx, who, fleet[kit]).week for kit in kept)
+    return RunTimes(tuple(lines), need, fleet_runs(last))
 
 
 def _bounds(run: Range) -> tuple[int, int, int]:
@@ -88,22 +93,19 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
     usual = others([seen[each].belief.run_time for each in alike if each != kit])
     said = _said(tx, who, kit)
     months = _months(who, said)
-    tests = [each for each in said if each.kind is EntryKind.RUN_TIME_TESTED]
+    tests = run_times(tx, who, who.now - timedelta(days=31 * MONTHS)).get(kit, [])
     return BatteryHealth(
         kit=now.ref,
         run=_bounds(found.run),
         months=tuple((day, *_believed(tx, who, kit, at)) for day, at in months),
-        tests=tuple(
-            (_place([at for _, at in months], each.happened_at), each.detail.minutes or 0)
-            for each in tests
-        ),
+        tests=tuple((_place([end for _, end in months], at), run) for at, run in tests),
         others=_bounds(usual) if usual else None,
         need=asked.week,
         session=asked.session,
         below=round(100 * found.below),
         verdict=found.verdict,
         ran_flat=sum(each.kind is EntryKind.RAN_FLAT for each in said),
-        tested=tests[-1].detail.minutes if tests else None,
+        tested=tests[-1][1] if tests else None,
         warranty=_warranty(tx, who, kit),
         fault=_fault(tx, who, kit),
         out_of_use=now.position.use is Use.WITHDRAWN,
@@ -112,9 +114,10 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
 
 
 def _said(tx: Tx, who: Who, kit: KitId) -> list[Entry]:
-    """Return what was said of a kit's battery in the months that are shown."""
+    """Return what was said of the battery that is in a kit, in the months that are shown."""
     found = ledger.of_kinds(tx, who.club, KINDS, who.now - timedelta(days=31 * MONTHS))
-    return [each for each in found.get(kit, []) if not each.detail.own]
+    here = energy.here_since(tx, who).get(kit, ALWAYS)
+    return [each for each in found.get(kit, []) if not each.detail.own and each.happened_at >= here]
 
 
 def _months(who: Who, said: Sequence[Entry]) -> list[tuple[date, datetime]]:

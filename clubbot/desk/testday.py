@@ -10,6 +10,8 @@ from clubbot.desk.acting import Who, deed
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.health import Need, need, tested
+from clubbot.rules.energy.story import TESTS
+from clubbot.rules.energy.survival import RunTime, fleet_runs
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -29,6 +31,8 @@ from clubbot.store.ledger import Draft
 
 _LONGEST = timedelta(hours=12)
 """A test that nobody ended is over after this."""
+_REGRETTED = timedelta(hours=1)
+"""So long after its end somebody may still say that a test goes on."""
 _LOOKED_BACK = timedelta(days=800)
 
 Shown = TestDayReady | TestDayRuns | TestDayOver
@@ -123,8 +127,8 @@ def _typed(
 
 
 def _note(tx: Tx, who: Who, running: RunTestRow, kit: KitId, at: datetime) -> None:
-    minutes = max(1, round((at - running.started_at) / timedelta(minutes=1)))
-    draft = Draft(EntryKind.RUN_TIME_TESTED, kit=kit, detail=Detail(minutes=minutes))
+    detail = Detail(minutes=_since(running, at))
+    draft = Draft(EntryKind.RUN_TIME_TESTED, kit=kit, detail=detail)
     who.append(tx, [draft], happened_at=at)
     energy.remember(tx, who, [kit])
 
@@ -144,11 +148,62 @@ def take_back(tx: Tx, who: Who) -> Shown | Refused:
 
 @deed(Deed.TEST_DAY)
 def end(tx: Tx, who: Who) -> Shown | Refused:
-    """End the test that runs; what still runs is not noted as stopped."""
+    """End the test that runs; of what still runs it is noted for how long it has."""
     running = _running(tx, who)
     if running is None:
         return Refused(Reason.OUT_OF_DATE)
-    return _over(tx, who, running, kits(tx, who.club))
+    fleet = kits(tx, who.club)
+    still = _still(running, _stops(tx, who, running), fleet)
+    detail = Detail(minutes=_since(running, who.now))
+    who.append(tx, [Draft(EntryKind.STILL_RUNNING, kit=kit, detail=detail) for kit in still])
+    energy.remember(tx, who, still)
+    return _over(tx, who, running, fleet)
+
+
+@deed(Deed.TEST_DAY)
+def go_on(tx: Tx, who: Who) -> Shown | Refused:
+    """Go on with the test that was ended last, as if it hadn't been.
+
+    Where it was over because the last one stopped, that one runs again.
+    """
+    ended = charging.last_test(tx, who.club)
+    if ended is None or ended.ended_at is None or ended.ended_at < who.now - _REGRETTED:
+        return Refused(Reason.OUT_OF_DATE)
+    wrong = _noted_at_end(tx, who, ended, ended.ended_at)
+    who.append(tx, [Draft(EntryKind.CORRECTED, kit=e.kit, cancels=e.seq) for e in wrong])
+    charging.end_test(tx, who.club, ended.id, None)
+    energy.remember(tx, who, [each.kit for each in wrong if each.kit])
+    running = _running(tx, who)
+    if running is None:
+        return Refused(Reason.OUT_OF_DATE)
+    return _shown(tx, who, running, kits(tx, who.club))
+
+
+def _noted_at_end(tx: Tx, who: Who, test: RunTestRow, at: datetime) -> list[Entry]:
+    """Return what a test's end wrote: which still ran, or else the stop that ended it."""
+    stops = _stops(tx, who, test)
+    if all(kit in stops for kit in test.kits):
+        return [max(stops.values(), key=lambda entry: entry.seq)]
+    found = ledger.of_kinds(tx, who.club, [EntryKind.STILL_RUNNING], test.started_at)
+    return [
+        each
+        for kit, entries in found.items()
+        for each in entries
+        if kit in test.kits and each.detail.minutes and each.happened_at >= at
+    ]
+
+
+def _since(test: RunTestRow, at: datetime) -> int:
+    return max(1, round((at - test.started_at) / timedelta(minutes=1)))
+
+
+def _still(
+    test: RunTestRow, stops: Mapping[KitId, Entry], fleet: Mapping[KitId, KitNow]
+) -> list[KitId]:
+    """Return what still runs; one that is on hold by now, or out, was taken from the table."""
+    return [
+        kit for kit in test.kits if kit in fleet and kit not in stops and not _why_not(fleet[kit])
+    ]
 
 
 def _stops(tx: Tx, who: Who, running: RunTestRow) -> dict[KitId, Entry]:
@@ -160,7 +215,7 @@ def _stops(tx: Tx, who: Who, running: RunTestRow) -> dict[KitId, Entry]:
 def _shown(tx: Tx, who: Who, running: RunTestRow, fleet: Mapping[KitId, KitNow]) -> Shown:
     """Return how a test stands; when the last has stopped it is over."""
     stops = _stops(tx, who, running)
-    still = [fleet[kit].ref for kit in running.kits if kit in fleet and kit not in stops]
+    still = [fleet[kit].ref for kit in _still(running, stops, fleet)]
     if not still:
         return _over(tx, who, running, fleet)
     return TestDayRuns(running.started_at, _in_order(stops, fleet), tuple(still))
@@ -174,35 +229,38 @@ def _in_order(
 
 
 def _over(tx: Tx, who: Who, running: RunTestRow, fleet: Mapping[KitId, KitNow]) -> TestDayOver:
+    """End a test, and return what came of it."""
     charging.end_test(tx, who.club, running.id, who.now)
-    stops = _stops(tx, who, running)
-    every = ledger.of_kinds(
-        tx, who.club, [EntryKind.RUN_TIME_TESTED], running.started_at - _LOOKED_BACK
-    )
-    before = {
-        kit: [each.detail.minutes for each in entries if each.happened_at <= running.started_at]
-        for kit, entries in every.items()
-    }
-    asked = {kit: needed(tx, who, fleet[kit]) for kit in running.kits if kit in fleet}
-    lines = tuple(
-        TestLine(
-            fleet[kit].ref,
-            entry.detail.minutes or 0,
-            (before.get(kit) or [None])[-1],
-            tested(entry.detail.minutes or 0, asked[kit]),
-        )
-        for kit, entry in stops.items()
-        if kit in asked
-    )
-    still = tuple(fleet[kit].ref for kit in asked if kit not in stops)
+    lines: list[TestLine] = []
+    asked: list[Need] = []
+    for kit, told in run_times(tx, who, running.started_at - _LOOKED_BACK).items():
+        now = [run for at, run in told if at > running.started_at]
+        if kit in running.kits and kit in fleet and now:
+            before = [run for at, run in told if at <= running.started_at]
+            asked.append(needed(tx, who, fleet[kit]))
+            verdict = tested(now[-1], asked[-1])
+            lines.append(TestLine(fleet[kit].ref, now[-1], before[-1] if before else None, verdict))
+    lines.sort(key=lambda line: (-line.run.minutes, line.run.ended))
     return TestDayOver(
         started_at=running.started_at,
-        lines=tuple(sorted(lines, key=lambda line: -line.minutes)),
-        still=still,
-        minutes=round((who.now - running.started_at) / timedelta(minutes=1)),
-        need=max((each.week for each in asked.values()), default=0),
-        session=max((each.session for each in asked.values()), default=0),
+        lines=tuple(lines),
+        need=max((each.week for each in asked), default=0),
+        session=max((each.session for each in asked), default=0),
+        fleet=fleet_runs(line.run for line in lines),
     )
+
+
+def run_times(tx: Tx, who: Who, since: datetime) -> dict[KitId, list[tuple[datetime, RunTime]]]:
+    """Return how long the battery that is in each kit ran in its tests since then, in order."""
+    here = energy.here_since(tx, who)
+    return {
+        kit: [
+            (each.happened_at, RunTime(each.detail.minutes, each.kind is EntryKind.RUN_TIME_TESTED))
+            for each in entries
+            if each.detail.minutes and each.happened_at >= here.get(kit, since)
+        ]
+        for kit, entries in ledger.of_kinds(tx, who.club, TESTS, since).items()
+    }
 
 
 def needed(tx: Tx, who: Who, now: KitNow) -> Need:

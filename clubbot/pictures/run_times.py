@@ -24,24 +24,27 @@ INK, PAPER, LINE, FILL = "#1a1a1a", "#ffffff", "#b8b8b8", "#d8e3ee"
 
 def test_picture(result: TestDayOver) -> bytes:
     """Return the PNG of a test's result: the longest first, with the need and the last test."""
-    most = max([result.need, *(max(each.minutes, each.before or 0) for each in result.lines)])
+    runs = [run for each in result.lines for run in (each.run, each.before) if run is not None]
+    most = max([result.need, *(run.minutes for run in runs)])
     image, draw = _sheet(TOP + ROW * len(result.lines) + FOOT)
     scale = _Scale(LEFT, WIDTH - RIGHT, 0, most * 1.04)
     _text(draw, (LEFT, 22), "Minutes from full to the end", 36)
     for place, line in enumerate(result.lines):
         top = TOP + place * ROW
         _text(draw, (LEFT - 16, top + ROW / 2), line.kit.label[:7], 32, "rm")
-        right = scale.at(line.minutes)
-        box = (LEFT, top + 9, right, top + ROW - 9)
-        _bar(draw, box, hatched=line.minutes < result.need)
-        _text(draw, (WIDTH - RIGHT + 14, top + ROW / 2), f"{line.minutes}", 30, "lm")
+        run = line.run
+        box = (LEFT, top + 9, scale.at(run.minutes), top + ROW - 9)
+        _bar(draw, box, hatched=run.ended and run.minutes < result.need, ended=run.ended)
+        over = "" if run.ended else "over "
+        _text(draw, (WIDTH - RIGHT + 14, top + ROW / 2), f"{over}{run.minutes}", 30, "lm")
         if line.before is not None:
-            x = scale.at(line.before)
+            x = scale.at(line.before.minutes)
             draw.line((x, top + 4, x, top + ROW - 4), INK, 5)
     bottom = TOP + ROW * len(result.lines)
     _need_across(draw, scale.at(result.need), bottom, result.need)
     _text(draw, (LEFT - 110, bottom + 44), "Hatched: below what a week needs (dashed).", 26)
-    _text(draw, (LEFT - 110, bottom + 78), "Upright stroke: the test before.", 26)
+    open_end = "" if all(each.run.ended for each in result.lines) else " Open: still running."
+    _text(draw, (LEFT - 110, bottom + 78), f"Upright stroke: the test before.{open_end}", 26)
     return _png(image)
 
 
@@ -69,7 +72,7 @@ def fleet_picture(result: RunTimes) -> bytes:
 def health_picture(result: BatteryHealth) -> bytes:
     """Return the PNG of one battery's run time through the months, beside the others'."""
     image, draw = _sheet(HEIGHT)
-    highs = [each[3] for each in result.months] + [minutes for _, minutes in result.tests]
+    highs = [each[3] for each in result.months] + [run.minutes for _, run in result.tests]
     most = max([result.need, *highs, *(result.others or ())]) * 1.1
     up = _Scale(HEIGHT - 190, 100, 0, most)
     number = len(result.months)
@@ -91,12 +94,11 @@ def health_picture(result: BatteryHealth) -> bytes:
         draw.ellipse((x - 8, up.at(middle) - 8, x + 8, up.at(middle) + 8), INK)
         if number <= 7 or place % 2 == number % 2 or place == number - 1:
             _text(draw, (x, HEIGHT - 170), f"{day:%b}", 26, "mt")
-    for place, minutes in result.tests:
-        x, y = across.at(place), up.at(minutes)
-        for sign in (1, -1):
-            draw.line((x + 22 - 12, y - 12 * sign, x + 22 + 12, y + 12 * sign), INK, 5)
+    for place, run in result.tests:
+        _mark(draw, across.at(place) + 22, up.at(run.minutes), ended=run.ended)
     _text(draw, (40, HEIGHT - 112), "Bar: four times in five in here. Dot: the middle.", 26)
-    _text(draw, (40, HEIGHT - 78), "Cross: a run-time test. Dashed: what a week needs.", 26)
+    arrow = "" if all(run.ended for _, run in result.tests) else " (arrow: still running)"
+    _text(draw, (40, HEIGHT - 78), f"Cross: a test{arrow}. Dashed: what a week needs.", 26)
     _text(draw, (40, HEIGHT - 44), "Hatched: almost surely below it. Lines: the others' range.", 26)
     return _png(image)
 
@@ -136,7 +138,24 @@ def _text(
     draw.text(at, text, INK, ImageFont.load_default(size), anchor)
 
 
-def _bar(draw: ImageDraw, box: tuple[float, float, float, float], *, hatched: bool) -> None:
+def _mark(draw: ImageDraw, x: float, y: float, *, ended: bool) -> None:
+    """Draw a test: a cross where it stopped, an arrow up where it still ran."""
+    if ended:
+        for sign in (1, -1):
+            draw.line((x - 12, y - 12 * sign, x + 12, y + 12 * sign), INK, 5)
+        return
+    draw.line((x, y, x, y - 30), INK, 5)
+    draw.line((x - 12, y - 18, x, y - 30, x + 12, y - 18), INK, 5)
+
+
+def _bar(
+    draw: ImageDraw,
+    box: tuple[float, float, float, float],
+    *,
+    hatched: bool,
+    ended: bool = True,
+) -> None:
+    """Draw a bar; one that isn't `ended` is open to the right."""
     left, top, right, bottom = box
     draw.rectangle(box, PAPER if hatched else FILL)
     if hatched:
@@ -146,7 +165,10 @@ def _bar(draw: ImageDraw, box: tuple[float, float, float, float], *, hatched: bo
             if last - first > 1:
                 ends = (first, bottom - (first - start), last, bottom - (last - start))
                 draw.line(ends, INK, 2)
-    draw.rectangle(box, outline=INK, width=3)
+    if ended:
+        draw.rectangle(box, outline=INK, width=3)
+    else:
+        draw.line((right, top, left, top, left, bottom, right, bottom), INK, 3)
 
 
 def _need_across(draw: ImageDraw, x: float, bottom: float, need: int) -> None:

@@ -82,7 +82,8 @@ class Detail:
     `source` is where they came from, `other` the kit that they were lent to or by.
     `percent` is a level of charge (`rough` where it was read off bars), of "ran flat" how sure it
     is that the battery was the cause (`rough`: with another it may have been empty all the same);
-    `minutes` is how long a unit was driven; `own`: it is said of the kit's tablet.
+    `minutes` is how long a unit was driven, of "still running" from a full charge; `own`: it is
+    said of the kit's tablet.
     `before` is how the bookings stood that the deed changed, so that undoing it finds them.
     """
 

@@ -51,7 +51,7 @@ async def test_each_label_is_tapped_as_it_stops_by_any_adult_and_after_a_restart
     club.answers("Sam", "about empty")
 
 
-async def test_a_tap_too_much_is_taken_back_and_what_still_runs_is_not_noted(club: Club) -> None:
+async def test_a_tap_too_much_is_taken_back(club: Club) -> None:
     await _started(club)
     await club.at("2026-10-15 11:00")
     await club.presses("Nora", "A")
@@ -59,10 +59,63 @@ async def test_a_tap_too_much_is_taken_back_and_what_still_runs_is_not_noted(clu
     await club.presses("Nora", "A not yet")
     assert "A: 60 min" not in club.answers("Nora", "3 still running").text
     await club.presses("Nora", "B")
-    await club.presses("Nora", "End the test")
-    club.answers("Nora", "B ran 60 min", "Still ran after 60 min: A and C")
     await club.says("Hana", "/testday")
     club.answers("Hana", "adult")
+
+
+async def test_what_still_runs_when_the_test_is_ended_is_noted_as_that(club: Club) -> None:
+    await _started(club)
+    await club.at("2026-10-15 10:50")
+    await club.presses("Nora", "C")
+    await club.at("2026-10-15 11:35")
+    await club.says("Nora", "/testday")
+    await club.presses("Nora", "End the test")
+    over = club.answers(
+        "Nora", "A still running after 95 min", "B still running after 95 min", "C ran 50 min"
+    )
+    assert "Switch off what still runs. C is empty now: charge it" in over.text
+    assert over.message is not None
+    assert "photo" in over.message.content
+    await club.says("Nora", "/history A")
+    assert "still running" in club.news("Nora")[0].text
+    await club.says("Nora", "/battery A")
+    club.answers("Nora", "95 driving minutes since")
+    await club.says("Nora", "/health A")
+    club.answers("Nora", "it still ran after 95 in its last run-time test", "Good for the 59")
+
+
+async def test_a_test_that_was_ended_too_soon_goes_on(club: Club) -> None:
+    await _started(club)
+    await club.at("2026-10-15 10:05")
+    await club.presses("Nora", "End the test")
+    club.answers("Nora", "A still running after 5 min")
+    await club.presses("Nora", "Not over: go on")
+    assert club.answers("Nora", "3 still running").buttons[:3] == ["A", "B", "C"]
+    for label in "ABC":
+        await club.at(f"2026-10-15 11:{10 + ord(label) % 65:02}")
+        await club.presses("Nora", label)
+    over = club.answers("Nora", "C ran 72 min", "A ran 70 min")
+    assert "still running" not in over.text
+    await club.presses("Nora", "Not over: go on")
+    club.answers("Nora", "1 still running", "B: 71 min")
+    await club.at("2026-10-15 11:30")
+    await club.presses("Nora", "C")
+    club.answers("Nora", "C ran 90 min")
+    await club.at("2026-10-15 14:00")
+    await club.presses("Nora", "Not over: go on")
+    club.answers("Nora", "out of date")
+
+
+async def test_how_long_half_of_the_fleet_runs_is_said_where_the_tests_tell(club: Club) -> None:
+    for label, minutes in zip("ABCDEF", (85, 100, 118, 119, 120, 121), strict=True):
+        await club.says("Nora", f"/battery {label} test {minutes}")
+    await club.says("Nora", "/health")
+    assert "half of them" not in club.news("Nora")[0].text
+    for label, minutes in zip("GH", (122, 123), strict=True):
+        await club.says("Nora", f"/battery {label} test {minutes}")
+    await club.says("Nora", "/health")
+    said = club.answers("Nora", "In their last tests half of them ran 119 min or more.")
+    assert "nine in ten" not in said.text
 
 
 async def test_a_stop_that_cannot_be_is_asked_for_again(club: Club) -> None:

@@ -11,6 +11,7 @@ from PIL import Image
 
 from clubbot.pictures.charging import charge_picture
 from clubbot.pictures.run_times import fleet_picture, health_picture, test_picture
+from clubbot.rules.energy.survival import FleetRuns, RunTime
 from clubbot.rules.model import KitId, Window
 from clubbot.rules.results import (
     BatteryHealth,
@@ -72,9 +73,12 @@ def _dark(image: Image.Image, box: tuple[int, int, int, int]) -> int:
     return sum(shade < 60 for shade in image.crop(box).tobytes())
 
 
-def _over(minutes: int) -> TestDayOver:
-    lines = (TestLine(KITS[0], minutes, 110, "good"), TestLine(KITS[1], 118, None, "good"))
-    return TestDayOver(NOON, lines, (), 120, 60, 30)
+def _over(minutes: int, *, ended: bool = True) -> TestDayOver:
+    lines = (
+        TestLine(KITS[0], RunTime(minutes, ended), RunTime(110), "good"),
+        TestLine(KITS[1], RunTime(118), None, "good"),
+    )
+    return TestDayOver(NOON, lines, 60, 30, FleetRuns(None, None))
 
 
 def test_a_bar_below_the_need_is_hatched() -> None:
@@ -83,9 +87,17 @@ def test_a_bar_below_the_need_is_hatched() -> None:
     assert _dark(long, (160, 145, 300, 170)) == 0
 
 
+def test_the_bar_of_one_that_still_ran_is_open_to_the_right_and_never_hatched() -> None:
+    at_end = 150 + 800 * 55 / (118 * 1.04)
+    edge, inside = (int(at_end) - 4, 150, int(at_end) + 5, 170), (160, 145, 300, 170)
+    stopped, ran_on = (_opened(test_picture(_over(55, ended=ended))) for ended in (True, False))
+    assert (_dark(stopped, edge) > 0, _dark(stopped, inside) > 0) == (True, True)
+    assert (_dark(ran_on, edge), _dark(ran_on, inside)) == (0, 0)
+
+
 def test_a_fleet_and_a_battery_through_the_months_are_drawn() -> None:
     lines = tuple(RunTimeLine(kit, (100, 110, 120), "good") for kit in KITS)
-    _opened(fleet_picture(RunTimes(lines, 60)))
+    _opened(fleet_picture(RunTimes(lines, 60, FleetRuns(110, 100))))
     months = tuple((date(2026, month, 28), 50, 55, 60) for month in range(1, 13))
     for shown in (months, months[:1]):
         _opened(
@@ -94,14 +106,14 @@ def test_a_fleet_and_a_battery_through_the_months_are_drawn() -> None:
                     kit=KITS[0],
                     run=(50, 55, 60),
                     months=shown,
-                    tests=((0, 55),),
+                    tests=((0, RunTime(55)), (0, RunTime(70, ended=False))),
                     others=(105, 115, 125),
                     need=80,
                     session=30,
                     below=97,
                     verdict="short uses",
                     ran_flat=2,
-                    tested=55,
+                    tested=RunTime(55),
                     warranty=None,
                     fault=None,
                     out_of_use=False,

@@ -14,6 +14,7 @@ from clubbot.chat.words.phrases import (
     local,
     rows,
 )
+from clubbot.rules.energy.survival import FleetRuns
 from clubbot.rules.model import Role
 from clubbot.rules.results import BatteryClaim, BatteryHealth, RunTimeLine, RunTimes, ShortUses
 
@@ -36,6 +37,8 @@ def run_times(result: RunTimes, view: View) -> Reply:
         each = [_given(line) for line in result.lines if line.verdict == verdict]
         if each:
             lines.append(f"{said}: {listed(each)}.")
+    if said := half_of_them(result.fleet, "ran"):
+        lines.append(f"In their last tests {said}.")
     looks = [
         button(f"Look at {line.kit.label}", "health", line.kit.id)
         for line in result.lines
@@ -48,12 +51,22 @@ def _given(line: RunTimeLine) -> str:
     return f"{esc(line.kit.label)} {line.run[0]} to {line.run[2]}"
 
 
+def half_of_them(fleet: FleetRuns, run: str) -> str:
+    """Say what half of a fleet and nine in ten of it run; nothing where that isn't known."""
+    half, most = fleet.half, fleet.nine_in_ten
+    if half is None:
+        return f"nine in ten {run} {most} min or more" if most is not None else ""
+    more = f", nine in ten at least {most}" if most is not None else ""
+    return f"half of them {run} {half} min or more{more}"
+
+
 def evidence(result: BatteryHealth) -> str:
     """Return in one line what shows how good a battery is, plain."""
     beside = f", the others {result.others[0]} to {result.others[2]}" if result.others else ""
     text = f"This battery gives {result.run[0]} to {result.run[2]} minutes{beside}"
     if result.tested is not None:
-        text += f"; it ran {result.tested} in its last run-time test"
+        ran = "ran" if result.tested.ended else "still ran after"
+        text += f"; it {ran} {result.tested.minutes} in its last run-time test"
     if result.ran_flat:
         times = "once" if result.ran_flat == 1 else f"{result.ran_flat} times"
         text += f"; it ran flat {times}"

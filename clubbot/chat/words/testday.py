@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from clubbot.chat.words.health import half_of_them
 from clubbot.chat.words.lots import CAUTION, code
 from clubbot.chat.words.phrases import (
     Button,
@@ -9,6 +10,7 @@ from clubbot.chat.words.phrases import (
     View,
     Wording,
     button,
+    capital,
     day_name,
     esc,
     labels,
@@ -16,6 +18,7 @@ from clubbot.chat.words.phrases import (
     number_of_kits,
     rows,
 )
+from clubbot.rules.energy.survival import RunTime
 from clubbot.rules.results import KitRef, TestDayOver, TestDayReady, TestDayRuns, TestLine
 
 _MOST = 10
@@ -56,6 +59,7 @@ def runs(result: TestDayRuns, view: View) -> Reply:
         f"{len(result.running)} still running. Tap each label as it stops.",
         *[f"{esc(kit.label)}: {stopped} min" for kit, stopped in result.stopped],
         "Missed one? /testday D 15:52 says when. /testday shows this again, to any adult.",
+        "No time to wait for the last? End the test: I note that they still ran.",
     ]
     laid = list(rows([_stops(kit) for kit in result.running], 4))
     below = [button("End the test", "testend")]
@@ -72,24 +76,41 @@ def over(result: TestDayOver, view: View) -> Reply:
     day = local(result.started_at, view)
     lines = [f"<b>Run-time test of {day:%a} {day.day} {day:%b}</b>"]
     lines += [_line(line) for line in result.lines]
-    if result.still:
-        lines.append(f"Still ran after {result.minutes} min: {labels(result.still)}.")
     if result.lines:
+        if said := half_of_them(result.fleet, "run"):
+            lines.append(f"{capital(said)}.")
         lines.append(
             f"A week's sessions ask for {result.need} min of driving, one for {result.session}."
         )
-        lines.append("They are empty now: charge them to at least half today. " + CAUTION)
+        lines.append(_then_charge(result))
     else:
         lines.append("Nothing was noted.")
     weak = [line.kit for line in result.lines if line.verdict in ("weak", "short uses")]
     looks = [button(f"Look at {kit.label}", "health", kit.id) for kit in weak[:8]]
-    return Reply("\n".join(lines), rows(looks, 2))
+    on = (button("Not over: go on", "testmore"),)
+    return Reply("\n".join(lines), (*rows(looks, 2), on))
+
+
+def _then_charge(result: TestDayOver) -> str:
+    empty = [line.kit for line in result.lines if line.run.ended]
+    if not empty:
+        return "Switch them all off now."
+    if len(empty) == len(result.lines):
+        return f"They are empty now: charge them to at least half today. {CAUTION}"
+    them = "is empty now: charge it" if len(empty) == 1 else "are empty now: charge them"
+    return f"Switch off what still runs. {labels(empty)} {them} to at least half today. {CAUTION}"
 
 
 def _line(line: TestLine) -> str:
-    before = f", {line.before} last time" if line.before is not None else ""
     said = f": {_SAID[line.verdict]}" if _SAID[line.verdict] else ""
-    return f"{esc(line.kit.label)} ran {line.minutes} min{before}{said}"
+    ran = "ran" if line.run.ended else "still running after"
+    return f"{esc(line.kit.label)} {ran} {line.run.minutes} min{_before(line.before)}{said}"
+
+
+def _before(run: RunTime | None) -> str:
+    if run is None:
+        return ""
+    return f", {run.minutes} last time" if run.ended else f", over {run.minutes} last time"
 
 
 SAID: dict[type, Wording] = {TestDayOver: over, TestDayReady: ready, TestDayRuns: runs}

@@ -41,9 +41,13 @@ class OnCharger:
 
 @dataclass(frozen=True, slots=True)
 class RunTimeTest:
-    """A run-time test: from a full charge it drove so many minutes, and then stopped."""
+    """A run-time test: from a full charge it drove so many minutes, and then stopped.
+
+    Not `stopped`: it still ran when the test was ended.
+    """
 
     minutes: float
+    stopped: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ Levels are steps of `STEP`; the first `BELOW` of them lie below empty.
 from __future__ import annotations
 
 from functools import cache
+from math import erfc, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 
 STEP = 0.02
 BELOW, ROWS = 30, 78
+LEAST, MOST = 0.18, 1.8
+"""The run times looked at, as shares of the usual one."""
 CELLS = BELOW + round(1 / STEP) + 1
 _AROUND = 192
 """At least twice the cells, and quick to transform."""
@@ -36,6 +39,14 @@ def bell(z: Grid) -> Grid:
 
     bell: Grid = np.exp(-0.5 * z * z)
     return bell
+
+
+def bell_below(z: Grid) -> Grid:
+    """Return the share of the normal curve that lies below."""
+    import numpy as np
+
+    below: Grid = np.array([0.5 * erfc(-each / sqrt(2)) for each in z])
+    return below
 
 
 @cache

@@ -9,6 +9,7 @@ from typing import Literal
 
 from clubbot.rules.energy.belief import Belief, Range, chance_worn
 from clubbot.rules.energy.needs import used
+from clubbot.rules.energy.survival import RunTime
 from clubbot.rules.model import Window
 
 ALMOST_CERTAIN = 0.95
@@ -62,11 +63,13 @@ def health(belief: Belief, asked: Need) -> Health:
     return Health(belief.run_time, below, "unsure" if below >= LIKELY else "good")
 
 
-def tested(minutes: int, asked: Need) -> Verdict:
-    """Return what is to be made of a battery that ran for so long from full to its end."""
-    if minutes >= asked.week:
+def tested(run: RunTime, asked: Need) -> Verdict:
+    """Return what is to be made of a battery that ran for so long from full."""
+    if run.minutes >= asked.week:
         return "good"
-    return "short uses" if minutes >= asked.session else "weak"
+    if not run.ended:
+        return "unsure"
+    return "short uses" if run.minutes >= asked.session else "weak"
 
 
 def others(ranges: Sequence[Range]) -> Range | None:

@@ -41,6 +41,8 @@ MOVES = KINDS[:3]
 """Those of them by which a kit is used."""
 TELLING = KINDS[4:]
 """Those of them that may tell how long a full charge lasts."""
+TESTS = (EntryKind.RUN_TIME_TESTED, EntryKind.STILL_RUNNING)
+"""What tells in minutes how long a battery ran from full: until it stopped, or still ran."""
 _SHORT_REST = timedelta(hours=12)
 _TOLD_AFTER = timedelta(hours=6)
 """How long after a kit's return "ran flat after 20 minutes" is still about that use."""
@@ -180,6 +182,8 @@ def heard(past: Past, entry: Entry) -> Past:
     if entry.kind is EntryKind.CHARGED:
         full = entry.detail.percent is None
         now = replace(now, charged_at=moment, driven=0.0, charged_full=full)
+    elif entry.kind in TESTS and entry.detail.minutes:
+        now = _from_full(now, moment, entry.detail.minutes)
     return replace(
         past,
         known=now,
@@ -187,6 +191,14 @@ def heard(past: Past, entry: Entry) -> Past:
         last=moment,
         start=None,
     )
+
+
+def _from_full(known: Known, moment: datetime, minutes: int) -> Known:
+    """Return what is known after a test, which began with a full charge, if nobody noted one."""
+    began = moment - timedelta(minutes=minutes)
+    noted = known.charged_at is not None and known.charged_full
+    charged_at = known.charged_at if noted else began
+    return replace(known, charged_at=charged_at, driven=float(minutes), charged_full=True)
 
 
 def _until(past: Past, moment: datetime, *said: Event) -> Known:
@@ -227,7 +239,9 @@ def _said(entry: Entry, curve: Curve) -> Event:
         case EntryKind.RAN_FLAT:
             return _flat(entry)
         case EntryKind.STILL_RUNNING:
-            return StillRunning()
+            # With minutes it is what a test says that was ended while the unit still ran.
+            minutes = detail.minutes
+            return RunTimeTest(minutes, stopped=False) if minutes else StillRunning()
         case EntryKind.FOUND_FLAT:
             return FoundFlat()
         case EntryKind.LEVEL_SEEN:

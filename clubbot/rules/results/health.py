@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from clubbot.rules.energy.survival import FleetRuns, RunTime
 from clubbot.rules.results.shared import KitRef
 
 Bounds = tuple[int, int, int]
@@ -21,10 +22,14 @@ class RunTimeLine:
 
 @dataclass(frozen=True, slots=True)
 class RunTimes:
-    """What is believed of every battery, the weakest first, beside what a week needs."""
+    """What is believed of every battery, the weakest first, beside what a week needs.
+
+    `fleet`: what half of them, and nine in ten, ran in their last tests, where that can be said.
+    """
 
     lines: tuple[RunTimeLine, ...]
     need: int
+    fleet: FleetRuns
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,25 +37,25 @@ class BatteryHealth:
     """One battery through the months.
 
     `run` is what is believed now, `months` are (day, low, middle, high) of what was then; `tests`
-    are (place among the months, minutes). `others`: what the other batteries of its type usually
+    are (place among the months, run time). `others`: what the other batteries of its type usually
     give. `below`: the chance, in per cent, that it gives less than the `need` of a week; `session`
     is one session's.
-    `ran_flat`: how often that was said of it in the time that is looked back on; `tested`: the
-    minutes of its last test. `warranty`: until when, where it still runs; `fault`: the open fault
+    `ran_flat`: how often that was said of it in the time that is looked back on; `tested`: its
+    last test. `warranty`: until when, where it still runs; `fault`: the open fault
     for it. `short_minutes`: it is for uses of that length only already.
     """
 
     kit: KitRef
     run: Bounds
     months: tuple[tuple[date, int, int, int], ...]
-    tests: tuple[tuple[int, int], ...]
+    tests: tuple[tuple[int, RunTime], ...]
     others: Bounds | None
     need: int
     session: int
     below: int
     verdict: Literal["good", "unsure", "short uses", "weak"]
     ran_flat: int
-    tested: int | None
+    tested: RunTime | None
     warranty: date | None
     fault: int | None
     out_of_use: bool

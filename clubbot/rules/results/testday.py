@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from clubbot.rules.energy.survival import FleetRuns, RunTime
 from clubbot.rules.results.shared import KitRef
 
 
@@ -33,28 +34,28 @@ class TestDayRuns:
 
 @dataclass(frozen=True, slots=True)
 class TestLine:
-    """One battery's test: minutes, those of the test before, and what to make of it."""
+    """One battery's test, the test before, and what to make of it."""
 
     __test__ = False
 
     kit: KitRef
-    minutes: int
-    before: int | None
+    run: RunTime
+    before: RunTime | None
     verdict: Literal["good", "unsure", "short uses", "weak"]
 
 
 @dataclass(frozen=True, slots=True)
 class TestDayOver:
-    """The result. `still` ran on when it was ended, after `minutes`.
+    """The result.
 
     `need`: minutes of driving that a week's sessions ask of a battery; `session`: that one does.
+    `fleet`: what half of those tested and nine in ten of them run, where that can be said.
     """
 
     __test__ = False
 
     started_at: datetime
     lines: tuple[TestLine, ...]
-    still: tuple[KitRef, ...]
-    minutes: int
     need: int
     session: int
+    fleet: FleetRuns

@@ -74,6 +74,29 @@ def test_a_run_time_test_says_almost_all_there_is_to_know() -> None:
     assert _told(Charged(), RunTimeTest(104)).level.high == 0
 
 
+def test_a_test_cut_off_while_it_ran_rules_out_what_gives_less_and_leaves_the_rest() -> None:
+    """Beside the prior's own weights above the cut: with no spread of a test and nothing said in
+    vain, a right-censored time leaves just those (Bayes)."""
+    sharp = replace(USUAL, test_spread=1e-6, test_junk=0.0)
+    fresh = prior(120, sharp)
+    told = after(fresh, [Charged(), RunTimeTest(125, stopped=False)])
+    above = [run > 125 for run in fresh.run_minutes]
+    whole = fresh.weights.sum(axis=1) * above
+    assert told.weights.sum(axis=1) == pytest.approx(whole / whole.sum(), abs=1e-9)
+    assert chance_worn(told, 125) == pytest.approx(0, abs=1e-9)
+    assert 0 <= told.level.low < told.level.high < 0.2
+
+
+def test_a_short_test_cut_off_says_nearly_nothing_and_an_early_end_says_much() -> None:
+    early = _told(Charged(), RunTimeTest(50, stopped=False))
+    assert early.run_time.middle == pytest.approx(FULL.run_time.middle, rel=0.02)
+    assert early.level.middle == pytest.approx(1 - 50 / 120, abs=0.05)
+    assert chance_worn(early, 45) < chance_worn(FULL, 45) / 3
+    late = _told(Charged(), RunTimeTest(128, stopped=False))
+    assert late.run_time.low > 125
+    assert late.level.high < 0.15
+
+
 def test_one_early_end_makes_a_doubt_and_three_make_it_almost_certain() -> None:
     def doubt(times: int) -> float:
         return chance_worn(_told(*[Charged(), Drove(40), RanFlat()] * times), 80)
