@@ -35,15 +35,15 @@ def test_picture(result: TestDayOver) -> bytes:
         run = line.run
         box = (LEFT, top + 9, scale.at(run.minutes), top + ROW - 9)
         _bar(draw, box, hatched=run.ended and run.minutes < result.need, ended=run.ended)
-        over = "" if run.ended else "over "
-        _text(draw, (WIDTH - RIGHT + 14, top + ROW / 2), f"{over}{run.minutes}", 30, "lm")
+        more = "" if run.ended else "+"
+        _text(draw, (WIDTH - RIGHT + 14, top + ROW / 2), f"{run.minutes}{more}", 30, "lm")
         if line.before is not None:
             x = scale.at(line.before.minutes)
             draw.line((x, top + 4, x, top + ROW - 4), INK, 5)
     bottom = TOP + ROW * len(result.lines)
     _need_across(draw, scale.at(result.need), bottom, result.need)
     _text(draw, (LEFT - 110, bottom + 44), "Hatched: below what a week needs (dashed).", 26)
-    open_end = "" if all(each.run.ended for each in result.lines) else " Open: still running."
+    open_end = "" if all(each.run.ended for each in result.lines) else " Open, +: still running."
     _text(draw, (LEFT - 110, bottom + 78), f"Upright stroke: the test before.{open_end}", 26)
     return _png(image)
 
