@@ -26,6 +26,10 @@ class Assumed:
     - `rest_per_day`, `rest_spread`: share of a full charge lost at rest. Cells alone lose 2 to
       3 % a month at room temperature (D. Darling's encyclopaedia); what the electronics draw when
       off about doubles that.
+    - `fade`, `fade_spread`: share of the run time that each full cycle takes, and its standard
+      deviation between batteries. A fifth is lost over about 400 cycles: 300 to 500 of full depth
+      is what I. Buchmann gives (Batteries in a Portable World, at second hand); the fifth and the
+      spread are common practice, no source.
     - `flat_within`: how far from empty, in level, a unit switches itself off.
     - `bars_spread`, `told_spread`: of a level read off bars, or off a percentage, in level.
     - `test_spread`: of a run-time test from a full charge to its end.
@@ -41,6 +45,8 @@ class Assumed:
     idle_share: float = 0.03
     rest_per_day: float = 0.05 / 30
     rest_spread: float = 0.5
+    fade: float = 0.2 / 400
+    fade_spread: float = 0.1 / 400
     flat_within: float = 0.03
     bars_spread: float = 0.175
     told_spread: float = 0.08

@@ -12,11 +12,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
+from math import exp
 from typing import TYPE_CHECKING
 
 from clubbot.rules.energy.curve import Curve
 from clubbot.rules.energy.events import (
     Charged,
+    Cycled,
     Drove,
     Event,
     FoundFlat,
@@ -30,6 +32,7 @@ from clubbot.rules.energy.events import (
 from clubbot.rules.energy.grid import (
     BELOW,
     POINTS,
+    ROW_STEP,
     ROWS,
     STEP,
     bell,
@@ -37,6 +40,7 @@ from clubbot.rules.energy.grid import (
     cell_levels,
     lowered,
     points,
+    widened,
 )
 from clubbot.rules.energy.joint import (
     Belief,
@@ -51,13 +55,16 @@ from clubbot.rules.energy.joint import (
 if TYPE_CHECKING:
     from clubbot.rules.energy.grid import Grid
 
+_AT_ONCE = 5.0
+"""Ageing is worked in when so many full cycles have gone by: fewer make no difference."""
+
 __all__ = ["STEP", "Belief", "Range", "after", "chance_worn", "prior"]
 
 
 def after(belief: Belief, events: Iterable[Event]) -> Belief:
     """Return what is believed after these events, in the order in which they happened."""
     for event in events:
-        belief = _step(belief, event)
+        belief = _aged(_step(belief, event))
     return settled(belief)
 
 
@@ -65,9 +72,11 @@ def _step(belief: Belief, event: Event) -> Belief:
     junk = belief.assumed.junk
     match event:
         case Drove():
-            need = event.minutes + event.idle * belief.assumed.idle_share
-            start = settled(belief)
+            need = _need(belief, event)
+            start = _cycled(settled(belief), need)
             return with_weights(start, lowered(start.weights, drops(start, need)))
+        case Cycled():
+            return _cycled(belief, _need(belief, event))
         case Rested():
             start = settled(belief)
             return with_weights(start, lowered(start.weights, _rest_drops(start, event.days)))
@@ -88,6 +97,33 @@ def _step(belief: Belief, event: Event) -> Belief:
             return _weighed(settled(belief), _near(event.level, spread), junk)
         case FoundFlat():
             return _emptied(belief)
+
+
+def _need(belief: Belief, event: Drove | Cycled) -> float:
+    return event.minutes + event.idle * belief.assumed.idle_share
+
+
+def _cycled(belief: Belief, minutes: float) -> Belief:
+    return replace(belief, cycles=belief.cycles + minutes / belief.usual)
+
+
+def _aged(belief: Belief) -> Belief:
+    """Return the belief with shorter run times, less surely known, once some cycles have gone by.
+
+    How fast a battery ages stays its own: what isn't known of it adds up cycle by cycle, so the
+    spread grows with the cycles and not with their root.
+    """
+    gone, told = belief.cycles, belief.aged
+    if gone - told < _AT_ONCE:
+        return belief
+    shorter = exp(-belief.assumed.fade * (gone - told))
+    variance = belief.assumed.fade_spread**2 * (gone**2 - told**2)
+    return replace(
+        belief,
+        weights=widened(belief.weights, variance / ROW_STEP**2),
+        run_minutes=belief.run_minutes * shorter,
+        aged=gone,
+    )
 
 
 def _emptied(belief: Belief) -> Belief:
@@ -167,6 +203,7 @@ def _tested(belief: Belief, event: RunTimeTest) -> Belief:
     says = bell(away) if event.stopped else bell_below(away)
     mixed = (1 - junk) * says + junk * says.mean()
     tested = _emptied(with_weights(belief, belief.weights * mixed[:, None]))
+    tested = replace(tested, cycles=0.0, aged=0.0)
     if event.stopped:
         return tested
     left = 1 - event.minutes / belief.run_minutes

@@ -16,6 +16,17 @@ class Drove:
 
 
 @dataclass(frozen=True, slots=True)
+class Cycled:
+    """Driven for so many minutes in all, on without driving for some more, and charged again.
+
+    Nothing was said of it, so all it tells is how much the battery was used.
+    """
+
+    minutes: float
+    idle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Rested:
     """Switched off for so many days."""
 
@@ -80,5 +91,14 @@ class FoundFlat:
 
 
 Event = (
-    Drove | Rested | Charged | OnCharger | RunTimeTest | RanFlat | StillRunning | Showed | FoundFlat
+    Drove
+    | Cycled
+    | Rested
+    | Charged
+    | OnCharger
+    | RunTimeTest
+    | RanFlat
+    | StillRunning
+    | Showed
+    | FoundFlat
 )

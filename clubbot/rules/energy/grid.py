@@ -6,7 +6,7 @@ Levels are steps of `STEP`; the first `BELOW` of them lie below empty.
 from __future__ import annotations
 
 from functools import cache
-from math import erfc, sqrt
+from math import ceil, erfc, log, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,6 +20,8 @@ BELOW, ROWS = 30, 78
 LEAST, MOST = 0.18, 1.8
 """The run times looked at, as shares of the usual one."""
 CELLS = BELOW + round(1 / STEP) + 1
+ROW_STEP = log(MOST / LEAST) / (ROWS - 1)
+"""How far apart the run times lie, by their logarithms."""
 _AROUND = 192
 """At least twice the cells, and quick to transform."""
 POINTS, _REACH = 49, 4.0
@@ -88,3 +90,16 @@ def lowered(weights: Grid, drops: Grid) -> Grid:
     lowered: Grid = around[:, :CELLS]
     lowered[:, 0] += around[:, CELLS:].sum(axis=1)
     return lowered
+
+
+def widened(weights: Grid, variance: float) -> Grid:
+    """Spread every row's weight to its neighbours, by a variance in squared steps of rows."""
+    times = ceil(2 * variance)
+    for _ in range(times):
+        out = weights * (variance / times / 2)
+        weights = weights - 2 * out
+        weights[1:] += out[:-1]
+        weights[:-1] += out[1:]
+        weights[0] += out[0]
+        weights[-1] += out[-1]
+    return weights

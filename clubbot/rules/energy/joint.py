@@ -40,13 +40,16 @@ class Range:
 class Belief:
     """The weight of each cell, run times down and levels across; all weights add up to 1.
 
-    `usual` is the usual run time of its type.
+    `usual` is the usual run time of its type. `cycles` are the full cycles that it went through
+    since its last test, or since it was first known; the run times tell of `aged` of them.
     """
 
     weights: Grid
     run_minutes: Grid
     assumed: Assumed
     usual: float
+    cycles: float = 0.0
+    aged: float = 0.0
 
     @property
     def run_time(self) -> Range:

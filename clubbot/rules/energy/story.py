@@ -11,6 +11,7 @@ from clubbot.rules.energy.belief import Belief, after, prior
 from clubbot.rules.energy.curve import Curve
 from clubbot.rules.energy.events import (
     Charged,
+    Cycled,
     Event,
     FoundFlat,
     OnCharger,
@@ -110,28 +111,58 @@ def lived(
         if stay.start > ALWAYS:
             before = [each for each in told if each.happened_at < stay.start]
             past = _put(past, stay.start, out=_is_out(before))
-        for entry in _worth(told):
+        for entry, left_out in _worth(told):
             if stay.start <= entry.happened_at and (not stay.end or entry.happened_at < stay.end):
-                past = heard(past, entry)
+                past = heard(_cycled(past, left_out, entry.happened_at), entry)
         if stay.end is not None and stay.end <= now:
             past = _put(past, stay.end, out=False)
     return at(past, now)
 
 
-def _worth(entries: Sequence[Entry]) -> list[Entry]:
+def _worth(entries: Sequence[Entry]) -> list[tuple[Entry, list[Window]]]:
     """Leave out the uses of which nobody said anything before the battery was full again.
 
-    They say nothing of how long it lasts, and its level is known anew.
+    They say nothing of how long it lasts, and its level is known anew; so of those only the spans
+    are told, with the charge after them.
     """
-    kept: list[Entry] = []
+    kept: list[tuple[Entry, list[Window]]] = []
     round_: list[Entry] = []
     for entry in entries:
         round_.append(entry)
         if entry.kind is EntryKind.CHARGED and entry.detail.percent is None:
             silent = all(each.kind in MOVES for each in round_[:-1])
-            kept += round_[-1:] if silent and not _is_out(round_) else round_
+            if silent and not _is_out(round_):
+                kept.append((entry, _uses(round_)))
+            else:
+                kept += [(each, []) for each in round_]
             round_ = []
-    return kept + round_
+    return kept + [(each, []) for each in round_]
+
+
+def _uses(entries: Sequence[Entry]) -> list[Window]:
+    """Return the spans in which a kit was out."""
+    found: list[Window] = []
+    since: datetime | None = None
+    for each in entries:
+        if each.kind not in MOVES:
+            continue
+        if since is not None and each.happened_at > since:
+            found.append(Window(since, each.happened_at))
+        since = None if each.kind is EntryKind.TAKEN_BACK else each.happened_at
+    return found
+
+
+def _cycled(past: Past, uses: Sequence[Window], charged_at: datetime) -> Past:
+    """Return what is known once these uses, charged for again by then, have worn the battery.
+
+    What it lost at rest between them, the charge makes good.
+    """
+    if not uses:
+        return past
+    drives = [used(window, past.driving_percent) for window in uses]
+    cycled = Cycled(sum(each.minutes for each in drives), sum(each.idle for each in drives))
+    known = replace(past.known, belief=after(past.known.belief, [cycled]))
+    return replace(past, known=known, last=charged_at)
 
 
 def _is_out(entries: Sequence[Entry]) -> bool:

@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from math import exp, log
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from clubbot.rules.energy.assumed import SURE, USUAL
 from clubbot.rules.energy.belief import Belief, after, chance_worn, prior
 from clubbot.rules.energy.events import (
     Charged,
+    Cycled,
     Drove,
     Event,
     FoundFlat,
@@ -147,3 +151,52 @@ def test_driving_takes_from_the_level_what_the_run_time_says() -> None:
     assert told.level.middle == pytest.approx(1 - 55 / 120, abs=0.04)
     assert told.left.middle == pytest.approx(65, abs=6)
     assert told.left.low < told.left.middle < told.left.high
+
+
+def _tested_then(cycles: int, minutes: float = 60.0) -> Belief:
+    """Return what is believed of one that ran for 110 minutes, then half of each charge, often."""
+    per_cycle = round(FULL.usual / minutes)
+    use = [Charged(), Drove(minutes)]
+    return _told(Charged(), RunTimeTest(110), *use * per_cycle * cycles, Charged())
+
+
+def _logs(belief: Belief) -> tuple[float, float]:
+    """Return the mean and the standard deviation of the run time's logarithm."""
+    rows, run = belief.weights.sum(axis=1), np.log(belief.run_minutes)
+    mean = float(rows @ run)
+    return mean, float(np.sqrt(rows @ (run - mean) ** 2))
+
+
+def test_a_battery_gives_less_and_less_surely_so_with_each_full_cycle_since_its_test() -> None:
+    """A fifth is lost over 300 to 500 full cycles, so a hundred take about a twentieth."""
+    fresh, few, hundred = (_tested_then(cycles) for cycles in (0, 4, 100))
+    assert few.run_time == fresh.run_time
+    (at_first, spread), (later, wider) = _logs(fresh), _logs(hundred)
+    assert later - at_first == pytest.approx(-0.05, abs=0.001)
+    assert wider**2 - spread**2 == pytest.approx((100 * USUAL.fade_spread) ** 2, rel=0.02)
+    assert hundred.run_time.low < 0.96 * fresh.run_time.low
+    again = _told(Charged(), RunTimeTest(110), Cycled(100 * 120), Charged(), RunTimeTest(104))
+    assert again.cycles == 0
+    assert again.run_time.middle == pytest.approx(104, rel=0.03)
+
+
+def test_over_four_hundred_full_cycles_a_fifth_is_lost_and_nine_in_ten_lose_less_than_a_third() -> (
+    None
+):
+    told = _told(Charged(), RunTimeTest(110), Cycled(400 * 120), Charged())
+    start = _told(Charged(), RunTimeTest(110), Charged())
+    assert told.run_time.middle / start.run_time.middle == pytest.approx(0.82, abs=0.02)
+    assert told.run_time.low / start.run_time.middle > 2 / 3
+    assert told.weights.sum() == pytest.approx(1)
+
+
+@given(st.lists(st.floats(1, 400), min_size=1, max_size=12))
+def test_ageing_is_the_same_however_the_cycles_are_cut_up(minutes: list[float]) -> None:
+    """But for what hasn't come to five full cycles yet, which is worked in later."""
+    tested = _told(Charged(), RunTimeTest(110))
+    uses = [Cycled(20 * each) for each in minutes]
+    parts = after(tested, uses)
+    whole = after(tested, [Cycled(120 * parts.aged)])
+    assert whole.aged == pytest.approx(parts.aged)
+    assert whole.run_time.middle == pytest.approx(parts.run_time.middle, rel=1e-6)
+    assert _logs(parts) == pytest.approx(_logs(whole), rel=1e-6)
