@@ -2,6 +2,8 @@
 
     .venv/bin/python -m tests.bench.energy                 # 200 terms on fresh seeds
     .venv/bin/python -m tests.bench.energy --clubs 20 --seeds 1000    # the seeds it was tuned on
+    .venv/bin/python -m tests.bench.energy --clubs 14 --spread 1.5    # truth isn't as assumed:
+    .venv/bin/python -m tests.bench.energy --clubs 14 --mean 0.8      # spread wider, or less long
 
 Clubs of 12 kits meet twice a week for 14 weeks a term, three terms a year. The bot hears what
 people say, one report in ten wrong, and decides by its own rules who is charged, who is ready and
@@ -12,344 +14,15 @@ and charge what shows low.
 from __future__ import annotations
 
 import argparse
-from collections import Counter
-from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
 from functools import partial
-from itertools import groupby
-from math import sqrt
-from typing import Literal
 
-import numpy as np
-
-from clubbot.rules.energy.assumed import AIM, SURE, USUAL
-from clubbot.rules.energy.filling import towards_full
-from clubbot.rules.energy.health import Need, health
-from clubbot.rules.energy.needs import Task, needs, used
-from clubbot.rules.energy.plan import Stretch, charge_plan
-from clubbot.rules.energy.story import Past, at, begun, heard
-from clubbot.rules.ledger import Detail, EntryKind
-from clubbot.rules.model import KitId, Window
-from tests.bench.energy_club import (
-    BAYS,
-    CHARGE_MINUTES,
-    CURVE,
-    DRIVING_PERCENT,
-    KITS,
-    MONDAY,
-    NEARLY,
-    NEED,
-    TEAMS,
-    TERMS,
-    USUAL_MINUTES,
-    WEEKS,
-    Battery,
-    World,
-    battery,
-    charge,
-    entry,
-    pass_days,
-    reports,
-    use,
-)
+from tests.bench.energy_club import World
+from tests.bench.energy_report import Tally, report
+from tests.bench.energy_year import Club, Habit
 
 FRESH, TUNING = 700_000, 1_000
 """First seeds: of what is reported, and of what priors and limits were chosen on."""
-Habit = Literal["bot", "fridays", "low"]
-_DAY, _HOUR = timedelta(days=1), timedelta(hours=1)
-_ASKED = Need(week=round(NEED), session=30)
-_SHOWS_LOW = 0.3
-
-
-@dataclass(slots=True)
-class Tally:
-    """What is counted over clubs; `stated` has (chance, lasted) of every use."""
-
-    terms: int = 0
-    uses: int = 0
-    ready: int = 0
-    spoiled: int = 0
-    flat_at_start: int = 0
-    causes: Counter[str] = field(default_factory=Counter)
-    revealed: int = 0
-    weak: int = 0
-    found: int = 0
-    open: int = 0
-    missed: int = 0
-    healthy_years: float = 0.0
-    accused: int = 0
-    between: int = 0
-    asked_tests: int = 0
-    bay_hours: list[float] = field(default_factory=list)
-    walks: list[int] = field(default_factory=list)
-    stated: list[tuple[float, bool]] = field(default_factory=list)
-
-    def add(self, other: Tally) -> None:
-        for name in self.__slots__:
-            setattr(self, name, getattr(self, name) + getattr(other, name))
-
-
-class Club:
-    """One club over a year, its kits' batteries, and what is believed of each."""
-
-    def __init__(self, seed: int, habit: Habit, world: World, tests: int) -> None:
-        self.rng = np.random.default_rng(seed)
-        self.habit, self.world, self.tests = habit, world, tests
-        self.cells = [battery(self.rng, world) for _ in range(KITS)]
-        self.past: list[Past] = [begun(USUAL_MINUTES, DRIVING_PERCENT, CURVE) for _ in range(KITS)]
-        self.tally = Tally()
-        self.low: set[int] = set()
-
-    def year(self) -> Tally:
-        start = MONDAY
-        for term in range(TERMS):
-            self.term(start, tested=term < self.tests)
-            start += timedelta(weeks=WEEKS + 3)
-        for cell in self.cells:
-            self._settle(cell, found=False)
-        return self.tally
-
-    def term(self, monday: datetime, *, tested: bool) -> None:
-        tally = self.tally
-        tally.terms += 1
-        tally.bay_hours.append(0.0)
-        tally.walks.append(0)
-        for kit, cell in enumerate(self.cells):
-            cell.level = 0.5
-            self._hear(kit, EntryKind.CHARGED, monday, Detail(percent=50))
-        days = [monday + timedelta(weeks=week, days=day) for week in range(WEEKS) for day in (1, 4)]
-        meetings = [Window(day + 15.5 * _HOUR, day + 17 * _HOUR) for day in days]
-        booked = [
-            [int(kit) for kit in self.rng.choice(KITS, TEAMS, replace=False)] for _ in meetings
-        ]
-        if tested:
-            self._test_day(monday + 9 * _HOUR)
-        now = monday + 10 * _HOUR
-        for number, window in enumerate(meetings):
-            if self.habit == "bot":
-                self._asked_tests(now)
-            self._charge(now, meetings[number : number + 2], booked[number : number + 2])
-            self._meet(window, booked[number])
-            now = window.end
-        healthy = sum(cell.healthy for cell in self.cells)
-        tally.healthy_years += healthy / TERMS
-
-    def _hear(self, kit: int, kind: EntryKind, at_: datetime, detail: Detail = Detail()) -> None:  # noqa: B008
-        if self.habit == "bot":
-            self.past[kit] = heard(self.past[kit], entry(kind, at_, detail))
-
-    def _test_day(self, now: datetime) -> None:
-        for kit in range(KITS):
-            self._test(kit, now)
-        self._judge()
-
-    def _test(self, kit: int, now: datetime) -> None:
-        """Run a battery from full until it stops."""
-        cell = self.cells[kit]
-        minutes = cell.run * self.rng.lognormal(0, USUAL.test_spread)
-        if self.rng.random() < self.world.wrong_test:
-            minutes = self.cells[int(self.rng.integers(KITS))].run
-        cell.level, cell.mishap = 0.0, ""
-        self._hear(kit, EntryKind.CHARGED, now)
-        self._hear(kit, EntryKind.RUN_TIME_TESTED, now, Detail(minutes=round(minutes)))
-
-    def _asked_tests(self, now: datetime) -> None:
-        """Test the batteries of which the bot says that a test would tell, where somebody does."""
-        for kit in range(KITS):
-            asked = self._verdict(kit) == "unsure"
-            if asked and self.rng.random() < self.world.tested:
-                self.tally.asked_tests += 1
-                self.tally.walks[-1] += 1
-                self.tally.bay_hours[-1] += CHARGE_MINUTES / 60
-                self._test(kit, now)
-        self._judge()
-
-    # -- charging ---------------------------------------------------------------------------------
-
-    def _charge(self, now: datetime, meetings: list[Window], booked: list[list[int]]) -> None:
-        pass_days(self.cells, (meetings[0].start - now) / _DAY)
-        if self.habit == "bot":
-            stretches = self._planned(now, meetings, booked)
-            lots = groupby(
-                sorted(stretches, key=lambda each: each.window.start),
-                key=lambda each: each.window.start,
-            )
-            for start, lot in lots:
-                if start < meetings[0].start:
-                    self._lot([(int(s.kit), s.window) for s in lot])
-            return
-        if self.habit == "fridays":
-            wanted = list(range(KITS)) if now.weekday() in (0, 4) else []
-        else:
-            wanted = sorted(self.low)
-        self.low.clear()
-        for first in range(0, len(wanted), BAYS):
-            full = Window(now, now + 12 * _HOUR)
-            self._lot([(kit, full) for kit in wanted[first : first + BAYS]])
-
-    def _planned(
-        self, now: datetime, meetings: list[Window], booked: list[list[int]]
-    ) -> Iterable[Stretch]:
-        hours = _hours(now, meetings[-1].start)
-        for window, kits in zip(meetings, booked, strict=True):
-            self._spared(window, kits)
-        for sure in (AIM, SURE):
-            tasks = self._tasks(now, meetings, booked, sure)
-            plan = charge_plan(tasks, hours, BAYS, seconds=0)
-            if not plan.short:
-                break
-        return towards_full(plan, tasks, hours).stretches
-
-    def _spared(self, window: Window, kits: list[int]) -> None:
-        """Book another kit in place of one that might not last even when full."""
-        drive = used(window, DRIVING_PERCENT)
-        good = [
-            self.past[kit].known.belief.level_for(drive.minutes, drive.idle) is not None
-            for kit in range(KITS)
-        ]
-        spare = [kit for kit in range(KITS) if kit not in kits and good[kit]]
-        for place, kit in enumerate(kits):
-            if not good[kit] and spare:
-                kits[place] = spare.pop()
-
-    def _tasks(
-        self, now: datetime, meetings: list[Window], booked: list[list[int]], sure: float
-    ) -> list[Task]:
-        hours = _hours(now, meetings[-1].start)
-        tasks: list[Task] = []
-        for kit in range(KITS):
-            uses = [w for w, kits in zip(meetings, booked, strict=True) if kit in kits]
-            if uses:
-                tasks += needs(
-                    KitId(kit),
-                    at(self.past[kit], now).belief,
-                    uses,
-                    now,
-                    curve=CURVE,
-                    driving_percent=DRIVING_PERCENT,
-                    hours=hours,
-                    sure=sure,
-                ).tasks
-        return tasks
-
-    def _lot(self, lot: list[tuple[int, Window]]) -> None:
-        """Put batteries on together; sometimes there is no current, and not always is it seen."""
-        self.tally.walks[-1] += 1
-        dead = self.rng.random() < self.world.unplugged
-        if dead and self.habit == "bot":
-            dead = self.rng.random() >= self.world.noticed
-        for kit, window in lot:
-            cell = self.cells[kit]
-            minutes = window.length / _HOUR * 60
-            if dead:
-                cell.mishap = "no current"
-            else:
-                self.tally.bay_hours[-1] += charge(cell, minutes) / 60
-            told = Detail(percent=99, minutes=round(minutes))
-            self._hear(kit, EntryKind.CHARGED, window.end, told)
-
-    # -- a meeting --------------------------------------------------------------------------------
-
-    def _meet(self, window: Window, booked: list[int]) -> None:
-        kits = self._ready(window, booked) if self.habit == "bot" else dict.fromkeys(booked, 1.0)
-        went = {}
-        for kit, chance in kits.items():
-            self._hear(kit, EntryKind.GIVEN_OUT, window.start)
-            went[kit] = use(self.rng, self.world, self.cells[kit], window)
-            self._count(self.cells[kit], went[kit].flat_after, went[kit].end_level, chance)
-            self._hear(kit, EntryKind.TAKEN_BACK, window.end)
-            if went[kit].flat_after is not None or went[kit].flat_at_start:
-                self.low.add(kit)
-            seen = went[kit].end_level + self.rng.normal(0, 0.1)
-            if seen < _SHOWS_LOW:
-                self.low.add(kit)
-        for kit, kind, detail in reports(self.rng, self.world, went).said:
-            self._hear(kit, kind, window.end, detail)
-        self._judge()
-
-    def _ready(self, window: Window, booked: list[int]) -> dict[int, float]:
-        """Return the kits that are given out, with the stated chances; ready ones where any are."""
-        drive = used(window, DRIVING_PERCENT)
-        chance = {
-            kit: at(self.past[kit], window.start).belief.lasts(drive.minutes, drive.idle)
-            for kit in range(KITS)
-        }
-        spare = [kit for kit in range(KITS) if kit not in booked and chance[kit] >= SURE]
-        kits = [spare.pop() if chance[kit] < SURE and spare else kit for kit in booked]
-        return {kit: chance[kit] for kit in kits}
-
-    def _count(self, cell: Battery, flat: float | None, end: float, chance: float) -> None:
-        tally = self.tally
-        tally.uses += 1
-        tally.stated.append((chance, flat is None))
-        touched = flat is not None or end < NEARLY
-        cell.touched += touched
-        if chance < SURE:
-            cell.spoiled += flat is not None
-            return
-        tally.ready += 1
-        if flat is None:
-            return
-        if cell.weak and not cell.spoiled:
-            tally.revealed += 1
-        else:
-            tally.spoiled += 1
-            tally.flat_at_start += flat < 1
-            tally.causes["weak" if cell.weak else cell.mishap or "drove more"] += 1
-        cell.spoiled += 1
-
-    def _judge(self) -> None:
-        if self.habit != "bot":
-            return
-        for kit, cell in enumerate(self.cells):
-            if self._verdict(kit) in ("weak", "short uses"):
-                self.tally.accused += cell.healthy
-                self.tally.between += not cell.healthy and not cell.weak
-                self._settle(cell, found=True)
-                self.cells[kit] = battery(self.rng, self.world, healthy=True)
-                self.past[kit] = begun(USUAL_MINUTES, DRIVING_PERCENT, CURVE)
-
-    def _verdict(self, kit: int) -> str:
-        return health(self.past[kit].known.belief, _ASKED).verdict
-
-    def _settle(self, cell: Battery, *, found: bool) -> None:
-        """Count a weak battery once its fate is known."""
-        if not cell.weak:
-            return
-        self.tally.weak += 1
-        self.tally.missed += not found
-        if found and cell.touched <= 3:
-            self.tally.found += 1
-        elif not found and cell.touched < 3:
-            self.tally.open += 1
-
-
-def _hours(now: datetime, until: datetime) -> list[Window]:
-    """Return when an adult is there: Mondays and Thursdays 13 to 16, and around the meetings."""
-    spans = {0: (13, 16), 3: (13, 16), 1: (15, 17.5), 4: (15, 17.5)}
-    found = []
-    day = now.replace(hour=0)
-    while day < until:
-        if day.weekday() in spans:
-            first, last = (day + hour * _HOUR for hour in spans[day.weekday()])
-            if last > now and first < until:
-                found.append(Window(max(first, now), min(last, until)))
-        day += _DAY
-    return found
-
-
-# -- the report -----------------------------------------------------------------------------------
-
-
-def wilson(part: int, whole: int, z: float = 1.96) -> tuple[float, float]:
-    """Return the 95 % interval of a share (Wilson's score interval, NIST handbook 7.2.4.1)."""
-    if not whole:
-        return 0.0, 1.0
-    p, n = part / whole, whole
-    middle, half = p + z * z / (2 * n), z * sqrt(p * (1 - p) / n + z * z / (4 * n * n))
-    return max(0.0, middle - half) / (1 + z * z / n), (middle + half) / (1 + z * z / n)
 
 
 def simulated(
@@ -368,62 +41,6 @@ def _year(seed: int, habit: Habit, world: World, tests: int) -> Tally:
     return Club(seed, habit, world, tests).year()
 
 
-def _share(name: str, part: int, whole: int) -> str:
-    low, high = wilson(part, whole)
-    share = part / whole if whole else 0
-    return f"  {name:<58} {share:7.2%}  ({low:.2%} to {high:.2%})  {part} of {whole}"
-
-
-def _mean(name: str, values: list[float] | list[int]) -> str:
-    mean = float(np.mean(values))
-    half = 1.96 * float(np.std(values)) / sqrt(len(values))
-    return f"  {name:<58} {mean:7.1f}  ({mean - half:.1f} to {mean + half:.1f})"
-
-
-def calibration(stated: list[tuple[float, bool]]) -> list[tuple[float, float, int]]:
-    """Return for each band of stated chances (mean stated, share that lasted, uses)."""
-    bands: dict[int, list[tuple[float, bool]]] = {}
-    edges = np.array([0.5, 0.8, 0.9, 0.95, 0.98])
-    for each in stated:
-        bands.setdefault(int(np.searchsorted(edges, each[0])), []).append(each)
-    return [
-        (
-            float(np.mean([chance for chance, _ in band])),
-            float(np.mean([lasted for _, lasted in band])),
-            len(band),
-        )
-        for _, band in sorted(bands.items())
-    ]
-
-
-def report(name: str, tally: Tally) -> str:
-    """Return what is reported of one way of keeping batteries charged."""
-    lines = [f"{name}: {tally.terms} terms, {tally.uses} kit-sessions"]
-    if tally.ready < tally.uses:
-        lines.append(_share("said not to be ready", tally.uses - tally.ready, tally.uses))
-    lines += [
-        _share("ran flat although said ready", tally.spoiled, tally.ready),
-        _share("  of these flat at the start", tally.flat_at_start, tally.ready),
-        "    by cause: " + ", ".join(f"{why} {n}" for why, n in sorted(tally.causes.items())),
-        _share("apart: first showed that a battery is weak", tally.revealed, tally.ready),
-    ]
-    if name.startswith("bot"):
-        judged = tally.weak - tally.open
-        lines += [
-            _share("weak found within three spoiled or nearly spoiled uses", tally.found, judged),
-            _share("weak never found (with those that were hardly used)", tally.missed, tally.weak),
-            _share("healthy accused, of battery-years", tally.accused, round(tally.healthy_years)),
-            f"  run-time tests of one battery asked for, and made: {tally.asked_tests}",
-            f"  neither weak nor up to the need, accused: {tally.between}",
-        ]
-        lines += [
-            f"  stated {said:6.1%}, lasted {lasted:6.1%}, {uses} uses"
-            for said, lasted, uses in calibration(tally.stated)
-        ]
-    lines += [_mean("bay-hours a term", tally.bay_hours), _mean("walks a term", tally.walks)]
-    return "\n".join(lines)
-
-
 def main() -> None:
     """Print the report."""
     asked = argparse.ArgumentParser(description=__doc__.split("\n")[0])
@@ -431,8 +48,16 @@ def main() -> None:
     asked.add_argument("--seeds", type=int, default=FRESH)
     asked.add_argument("--only", choices=("bot", "tests", "habits"))
     asked.add_argument("--weak", type=float, default=0.05, help="share of weak batteries")
+    asked.add_argument(
+        "--spread", type=float, default=1.0, help="how many times as wide the truth is spread"
+    )
+    asked.add_argument(
+        "--mean", type=float, default=1.0, help="what batteries truly give, of their type's figure"
+    )
     args = asked.parse_args()
-    world = World(weak_share=args.weak)
+    world = World(weak_share=args.weak, spread=args.spread, mean=args.mean)
+    if (world.spread, world.mean) != (1, 1):
+        print(f"truth: {world.spread:g} times the spreads assumed, {world.mean:g} of the run time")
     if args.only in (None, "bot"):
         print(
             report("bot, no test days", simulated(args.clubs, args.seeds, world=world)), flush=True

@@ -42,6 +42,10 @@ class World:
     - `left_on`: share of uses after which the unit stays on until it is empty.
     - `unplugged`: share of lots put on without a current; `noticed`: how many of those are found
       when the bot asks five minutes later whether all show charging.
+    - `spread`: how many times as wide the truth is spread as is assumed: between batteries, uses,
+      losses at rest, tests, and what is read off bars; `mean`: what batteries truly give, of the
+      figure of their type. One that isn't weak then gives at least `mean` of the need.
+    - `weak_share`: share of weak batteries.
     """
 
     wrong: float = 0.10
@@ -55,6 +59,7 @@ class World:
     unplugged: float = 0.02
     noticed: float = 0.75
     spread: float = 1.0
+    mean: float = 1.0
     weak_share: float = 0.05
 
 
@@ -85,10 +90,10 @@ def battery(rng: np.random.Generator, world: World, *, healthy: bool = False) ->
         run, fade = NEED * rng.uniform(*WEAK), 0.03
     else:
         run, fade = 0.0, 0.01
-        while run < NEED:
+        while run < NEED * world.mean:
             spread = USUAL.healthy_spread * world.spread
-            run = USUAL_MINUTES * rng.lognormal(0, spread)
-    rest = USUAL.rest_per_day * rng.lognormal(0, USUAL.rest_spread)
+            run = USUAL_MINUTES * world.mean * rng.lognormal(0, spread)
+    rest = USUAL.rest_per_day * rng.lognormal(0, USUAL.rest_spread * world.spread)
     return Battery(run, fade * rng.lognormal(0, 0.3), rest, 1.0)
 
 
@@ -169,11 +174,11 @@ def _true(rng: np.random.Generator, world: World, each: Use) -> tuple[EntryKind,
     if chance < world.told_running:
         return EntryKind.STILL_RUNNING, Detail()
     if chance < world.told_running + world.told_bars:
-        seen = each.end_level + rng.normal(0, USUAL.bars_spread)
+        seen = each.end_level + rng.normal(0, USUAL.bars_spread * world.spread)
         percent = round(4 * min(1, max(0, seen))) * 25
         return EntryKind.LEVEL_SEEN, Detail(percent=percent, rough=True)
     if chance < world.told_running + world.told_bars + world.told_percent:
-        seen = each.end_level + rng.normal(0, USUAL.told_spread)
+        seen = each.end_level + rng.normal(0, USUAL.told_spread * world.spread)
         return EntryKind.LEVEL_SEEN, Detail(percent=round(100 * min(1, max(0, seen))))
     return None
 
@@ -192,3 +197,17 @@ def _wrong(
 def entry(kind: EntryKind, at: datetime, detail: Detail = Detail()) -> Entry:  # noqa: B008
     """Return a line of the ledger of one battery."""
     return Entry(Seq(0), kind, at, at, None, detail=detail)
+
+
+def supervised(now: datetime, until: datetime) -> list[Window]:
+    """Return when an adult is there: Mondays and Thursdays 13 to 16, and around the meetings."""
+    spans = {0: (13, 16), 3: (13, 16), 1: (15, 17.5), 4: (15, 17.5)}
+    found = []
+    day = now.replace(hour=0)
+    while day < until:
+        if day.weekday() in spans:
+            first, last = (day + hour * timedelta(hours=1) for hour in spans[day.weekday()])
+            if last > now and first < until:
+                found.append(Window(max(first, now), min(last, until)))
+        day += timedelta(days=1)
+    return found

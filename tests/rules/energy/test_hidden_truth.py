@@ -10,8 +10,10 @@ from clubbot.rules.energy.filling import towards_full
 from clubbot.rules.energy.needs import Task
 from clubbot.rules.energy.plan import charge_plan
 from clubbot.rules.model import KitId, Window
-from tests.bench.energy import TUNING, Club, Habit, World, wilson
-from tests.bench.energy_club import MONDAY
+from tests.bench.energy import TUNING
+from tests.bench.energy_club import MONDAY, World
+from tests.bench.energy_report import wilson
+from tests.bench.energy_year import Club, Habit
 
 
 def _term(seed: int, habit: Habit, *, tested: bool = False, weak: float = 0.05) -> Club:
