@@ -23,21 +23,20 @@ def budgets(tx: Tx, who: Who, calendar: ClubCalendar, window: Window) -> dict[Ki
     """Return each kit's budget of driving minutes between the days on which the club charges.
 
     What a full charge gives is what is believed of the kit's battery, nine times in ten; where
-    nothing was ever said of it, that is a share of the kit type's figure.
+    nothing was ever said of it, that is a share of the kit type's figure. What the last charge left
+    out of a full one counts as used.
     """
     charges = _charge_moments(calendar, who.settings, who.now - 7 * DAY, window.end + 7 * DAY)
     last = max((moment for moment in charges if moment <= who.now), default=who.now - 7 * DAY)
     coming = tuple(moment for moment in charges if moment > who.now)
     used = ledger.minutes_out_since(tx, who.club, last, who.now)
     run = clubs.run_minutes(tx, who.club)
-    return {
-        kit: Battery(
-            gives=_gives(now.kit, run),
-            used=round(used.get(kit, 0) * who.settings.driving_percent / 100),
-            charges=coming,
-        )
-        for kit, now in kits(tx, who.club).items()
-    }
+    found: dict[KitId, Battery] = {}
+    for kit, now in kits(tx, who.club).items():
+        gives, (minutes, percent) = _gives(now.kit, run), used.get(kit, ledger.OutSince())
+        driven = minutes * who.settings.driving_percent + gives * (100 - percent)
+        found[kit] = Battery(gives, round(driven / 100), coming)
+    return found
 
 
 def _gives(kit: Kit, run: Mapping[KitTypeId, int]) -> int:

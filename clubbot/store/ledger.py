@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import sqlalchemy as sa
 from sqlalchemy.engine import Row
@@ -284,10 +284,19 @@ def given_out_since_charge(tx: Tx, club: ClubId) -> dict[KitId, int]:
     return {KitId(row[0]): row[1] for row in tx.execute(found) if row[1]}
 
 
-def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> dict[KitId, int]:
-    """Return how many minutes each kit was out since then, or since its charge if that is later.
+class OutSince(NamedTuple):
+    """How many minutes a kit was out since a charge that left its battery at so many per cent."""
 
-    What is still out counts up to `now`.
+    minutes: int = 0
+    percent: int = 100
+
+
+def minutes_out_since(
+    tx: Tx, club: ClubId, since: datetime, now: datetime
+) -> dict[KitId, OutSince]:
+    """Return how long each kit was out since then, or since its charge if that is later.
+
+    What is still out counts up to `now`. Whatever wasn't charged later was full at `since`.
     """
     found = sa.select(ENTRY).where(
         ENTRY.c.club_id == club,
@@ -297,6 +306,7 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
     )
     minutes: dict[KitId, float] = {}
     counted: dict[KitId, datetime] = {}
+    held: dict[KitId, int] = {}
     out: dict[KitId, datetime | None] = {}
     for entry in standing(_in_order(tx, found)):
         kit, at = entry.kit, entry.happened_at
@@ -304,6 +314,7 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
             continue
         if entry.kind is EntryKind.CHARGED and not entry.detail.own:
             minutes[kit], counted[kit] = 0, at
+            held[kit] = 100 if entry.detail.percent is None else entry.detail.percent
             if out.get(kit) is not None:
                 out[kit] = at
         elif entry.kind is EntryKind.GIVEN_OUT:
@@ -319,7 +330,7 @@ def minutes_out_since(tx: Tx, club: ClubId, since: datetime, now: datetime) -> d
     for kit, still in out.items():
         if still is not None:
             minutes[kit] = minutes.get(kit, 0) + (now - still).total_seconds() / 60
-    return {kit: round(length) for kit, length in minutes.items()}
+    return {kit: OutSince(round(length), held.get(kit, 100)) for kit, length in minutes.items()}
 
 
 def of_kinds(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import battery, booking, charging, fitting, handover
+from clubbot.desk import battery, booking, charging, fitting, handover, lots
 from clubbot.desk.budgets import SURE_SHARE
 from clubbot.rules.energy.belief import prior
 from clubbot.rules.model import Reason, Refused
-from clubbot.rules.results import Booked
+from clubbot.rules.results import Booked, LotDone
 from tests.desk.scene import Club
 
 TIMES = ("Fri 15:30-17:00", "Sat 10:00-11:30", "Sun 10:00-11:30")
@@ -64,3 +64,33 @@ def test_the_plan_that_a_weak_battery_breaks_says_no_with_what_would_do(weekly: 
     refused = weekly.leader(booking.request, "1 kit for Red Sat 10:00-11:30")
     assert isinstance(refused, Refused)
     assert refused.reason is Reason.BATTERY
+
+
+def _for_half_an_hour(club: Club, label: str) -> int:
+    """Charge an empty battery for half an hour; return the per cent that it came to."""
+    thing = [(club.stands(label).kit.id, False)]
+    club.leader(battery.say_of_battery, f"{label} found flat")
+    club.leader(lots.put_on, thing)
+    club.later(minutes=30)
+    done = club.leader(lots.done, thing)
+    assert isinstance(done, LotDone)
+    club.later(minutes=5)
+    return done.off[0].percent
+
+
+def test_a_charge_in_part_is_booked_for_what_it_left_in_the_battery(weekly: Club) -> None:
+    """With 102 minutes from full, nine times in ten, and 30 of them driven in a session."""
+    assert 15 < _for_half_an_hour(weekly, "A") < 29
+    assert (_booked(weekly, "A"), _booked(weekly, "B")) == (0, 3)
+    weekly.leader(charging.charged, "A")
+    weekly.later(minutes=5)
+    assert _booked(weekly, "A") == 3
+
+
+def test_two_charges_in_part_add_up(weekly: Club) -> None:
+    _for_half_an_hour(weekly, "A")
+    weekly.leader(lots.put_on, [(weekly.stands("A").kit.id, False)])
+    weekly.later(minutes=60)
+    weekly.leader(lots.done, [(weekly.stands("A").kit.id, False)])
+    weekly.later(minutes=5)
+    assert _booked(weekly, "A") == 2

@@ -105,6 +105,8 @@ def _draft(said: Said, kit_ids: list[int], items: list[int], known: list[Entry])
         target = known[said.cancels % len(known)]
         return Draft(said.kind, kit=target.kit, item=target.item, cancels=target.seq)
     detail = Detail(due=now + timedelta(minutes=said.due_in), note=f"because {said.due_in}")
+    if said.kind is EntryKind.CHARGED and said.cancels % 2:
+        detail = replace(detail, percent=said.cancels, minutes=30)
     if said.kind in _PARTS:
         detail = replace(detail, parts=(("axle", 1 + said.cancels % 3), ("cable", 1)))
     return Draft(said.kind, kit=kit, item=item, detail=detail)
@@ -163,7 +165,9 @@ def test_what_the_store_counts_is_what_stands_in_the_ledger(
         went = [e for e in mine if e.kind in (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON)]
         last = max(charged, default=None)
         assert used.get(kit, 0) == sum(last is None or e.happened_at > last for e in went)
-        assert minutes.get(kit, 0) == _minutes_out(mine, max([first, *charged]), now)
+        out = minutes.get(kit, ledger.OutSince())
+        assert out.minutes == _minutes_out(mine, max([first, *charged]), now)
+        assert out.percent == _charged_to(mine, first, now)
 
 
 @settings(max_examples=40, suppress_health_check=list(HealthCheck))
@@ -194,6 +198,13 @@ def test_the_last_deed_is_the_last_that_stands_however_often_it_was_corrected_to
             mine = [entry.seq for entry in standing(known) if entry.said_by == who]
             expected = deeds[max(mine)] if mine else None
             assert ledger.last_deed(tx, club, who) == expected
+
+
+def _charged_to(mine: list[Entry], since: datetime, now: datetime) -> int:
+    """Return what the last charge since then came to; full where there was none."""
+    charges = [e for e in mine if e.kind is EntryKind.CHARGED and since < e.happened_at <= now]
+    percent = charges[-1].detail.percent if charges else None
+    return 100 if percent is None else percent
 
 
 def _minutes_out(mine: list[Entry], since: datetime, now: datetime) -> int:
