@@ -43,4 +43,8 @@ async def test_without_an_adult_in_time_the_charge_list_says_what_would_do(club:
     await club.says("Sam", "/book kit A on Mon 19 Oct 16:00 to 17:30")
     await club.at("2026-10-16 17:10")
     await club.says("Hana", "/charge")
-    club.answers("Hana", "Can't be made", "What would do: an adult in the lunch break Mon 19 Oct")
+    club.answers(
+        "Hana",
+        "Too little time to charge A",
+        "What would help: an adult in the lunch break Mon 19 Oct",
+    )

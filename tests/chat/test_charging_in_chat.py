@@ -27,7 +27,7 @@ async def test_a_lot_is_put_on_looked_at_after_five_minutes_swapped_and_done(clu
     await club.presses("Nora", "All show charging")
     club.answers("Nora", "Good: A", "today")
     await club.at("2026-10-19 13:30")
-    over = club.answers("Nora", "A: full enough now", "Next, today", "B on bay 1")
+    over = club.answers("Nora", "A: full enough now, take it off", "Next, today", "B on bay 1")
     assert over.buttons == ["B is on instead", "Done, all off", "Not done"]
     await club.presses("Nora", "B is on instead")
     club.answers("Nora", "Noted as charged: A about", "On: B on bay 1 until")

@@ -35,6 +35,7 @@ def _said(club: Club, text: str) -> BatteryCard:
         ("D went dead after 20 minutes", EntryKind.RAN_FLAT, None, 20, "D"),
         ("D was flat at the start", EntryKind.FOUND_FLAT, None, None, "D"),
         ("D still running", EntryKind.STILL_RUNNING, None, None, "D"),
+        ("D is still running after 95 min", EntryKind.STILL_RUNNING, None, None, "D"),
         ("D test 104", EntryKind.RUN_TIME_TESTED, None, 104, "D"),
     ],
 )

@@ -42,7 +42,7 @@ def plan_lines(plan: ChargeSteps, view: View) -> list[str]:
         )
     if plan.tablets_beyond:
         tablets = labels(plan.tablets_beyond)
-        lines.append(f"Tablet {tablets}: even full, not sure to last. Plug in while they build.")
+        lines.append(f"Tablet {tablets}: even full, not sure to last. Plug it in while they build.")
     if plan.short:
         lines += _short(plan, view)
     return lines
@@ -73,7 +73,7 @@ def _lot(steps: Sequence[ChargeStep], plan: ChargeSteps, view: View) -> str:
 
 def _until(steps: Sequence[ChargeStep], plan: ChargeSteps, view: View) -> str:
     bays = plan.bays is not None
-    rest = "" if steps[0].last else ", the rest later"
+    rest = "" if steps[0].last else ", the rest of the charge later"
     end = f"until {local(steps[0].window.end, view):%H:%M}{rest}"
     if len(steps) == 1:
         bay = f" on bay {steps[0].bay}" if bays and not steps[0].own else ""
@@ -94,12 +94,13 @@ def _least(plan: ChargeSteps, view: View) -> str:
         return f"{text}."
     if walks == plan.moments and done <= plan.not_before:
         return f"{text}: no plan does better."
-    return f"{text}. No plan: under {plan.moments}, or before {when(plan.not_before, view)}."
+    least = f"{plan.moments} walk{'' if plan.moments == 1 else 's'}"
+    return f"{text}. At best it could be {least}, done {when(plan.not_before, view)}."
 
 
 def _short(plan: ChargeSteps, view: View) -> list[str]:
     lines = [
-        "<b>Can't be made</b>: "
+        "<b>Too little time to charge</b> "
         + "; ".join(
             f"{'tablet ' if each.own else ''}{esc(each.kit.label)}, {each.minutes} min by "
             f"{when(each.deadline, view)}"
@@ -116,7 +117,7 @@ def _short(plan: ChargeSteps, view: View) -> list[str]:
         ways.append(f"an adult in the room {span(plan.adult_from, view)}")
     if plan.fewer:
         ways.append(f"{number_of_kits(plan.fewer)} fewer")
-    lines.append(f"What would do: {listed(ways, 'or')}.")
+    lines.append(f"What would help: {listed(ways, 'or')}.")
     if not plan.hours:
         lines.append("I know of no hours with an adult until then: /hours adds them.")
     return lines

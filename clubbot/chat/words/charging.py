@@ -140,10 +140,11 @@ def before_break(result: BeforeBreak, view: View) -> Reply:
 
 def top_up(result: TopUp, view: View) -> Reply:
     each = [f"{esc(kit.label)} (last charged {when(at, view)})" for kit, at in result.kits]
+    labelled = [esc(kit.label) for kit, _ in result.kits]
     return Reply(
         f"<b>Charge these to keep them alive</b>: {listed(each)}. A battery needs a charge at "
         "least every three months, used or not. One that won't wake: an adult, the maker's guide, "
-        f"never left alone.\n{CAUTION}\nThen: /charged and their labels."
+        f"never left alone.\n{CAUTION}\nOnce they are charged: /charged {' '.join(labelled)}"
     )
 
 

@@ -26,7 +26,10 @@ _ADULTS = (Role.LEADER, Role.CO_LEADER)
 
 
 def run_times(result: RunTimes, view: View) -> Reply:
-    lines = [f"<b>Batteries</b>: a week's sessions ask for {result.need} min of driving from full."]
+    lines = [
+        f"<b>Batteries</b>: a week's sessions ask for {result.need} min of driving from full. "
+        "What each gives, in minutes:"
+    ]
     groups = (
         ("weak", "Almost certainly too weak"),
         ("short uses", "For short uses only"),
@@ -95,7 +98,7 @@ def _verdict(result: BatteryHealth) -> str:
         case "short uses":
             return (
                 f"Almost certainly below the {result.need} you need for a week, but good for one "
-                f"session ({result.session}) a charge."
+                f"session ({result.session} min) a charge."
             )
         case "unsure":
             return (

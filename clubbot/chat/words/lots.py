@@ -143,7 +143,8 @@ def lot_not_charging(result: LotNotCharging, view: View) -> Reply:
 def lot_over(result: LotOver, view: View) -> Reply:
     if not result.on:
         return Reply(_NOTHING)
-    lines = [f"{capital(names(result.on))}: full enough now."]
+    them = "it" if len(result.on) == 1 else "them"
+    lines = [f"{capital(names(result.on))}: full enough now, take {them} off."]
     lines += _then(result.then, view)
     laid: list[tuple[Button, ...]] = []
     if result.then:

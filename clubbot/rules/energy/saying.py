@@ -26,7 +26,14 @@ _PATTERNS = (
         ),
     ),
     ("charged", re.compile(r"\b(?:(?:is|was)\s+)?(?:fully\s+)?charged\b", re.I)),
-    ("running", re.compile(r"\b(?:is\s+)?still\s+(?:running|runs|going|on)\b|\brunning\b", re.I)),
+    (
+        "running",
+        re.compile(
+            r"(?:\b(?:is\s+)?still\s+(?:running|runs|going|on)\b|\brunning\b)"
+            r"(?:\s+after\s+\d{1,3}(?:\s*min(?:ute)?s?)?\b)?",
+            re.I,
+        ),
+    ),
     (
         "bars",
         re.compile(rf"\b{_NUMBER}(?:\s*(?:of|/|out\s+of)\s*{_NUMBER})?\s+bars?\b", re.I),
