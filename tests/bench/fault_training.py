@@ -3,7 +3,8 @@
     python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
     python -m tests.bench.fault_training --compare  methods side by side, by cross-validation
 
-Learns from the tuned half, from our own phrases and from the phrasebook. Needs scipy, which the bot
+Learns from the tuned half, from what ten more people wrote, from our own phrases and from the
+phrasebook. Needs scipy, which the bot
 itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
@@ -33,7 +34,7 @@ from clubbot.rules.faults.weighing import COLUMNS, KINDS, NONE, SCALE
 
 HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
-LEARNT = ["faults_tuned", "danger_tuned", "faults_own", "danger_own"]
+LEARNT = ["faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more"]
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
 SEED = 20261002
