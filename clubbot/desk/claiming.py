@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from clubbot.desk.acting import Who, look
+from clubbot.rules.energy.story import TESTS
 from clubbot.rules.faults.triage import Outcome
 from clubbot.rules.ledger import EntryKind
 from clubbot.rules.model import FaultId, ItemKind, KitId, Reason, Refused
@@ -78,14 +79,15 @@ def _run_times(tx: Tx, who: Who, line: FaultLine) -> tuple[tuple[RunTest, ...], 
     batteries = fitting.all_stays(tx, who.club).get(ItemKind.BATTERY, ())
     since = {stay.kit: stay.start for stay in batteries if stay.end is None}
     found: dict[KitId, list[RunTest]] = {}
-    entries = ledger.of_kinds(tx, who.club, [EntryKind.RUN_TIME_TESTED], _LONG_AGO)
+    entries = ledger.of_kinds(tx, who.club, TESTS, _LONG_AGO)
     for kit, tests in entries.items():
         for each in tests:
             if each.detail.minutes and each.happened_at >= since.get(kit, _LONG_AGO):
                 day = each.happened_at.astimezone(who.zone).date()
-                found.setdefault(kit, []).append(RunTest(day, each.detail.minutes))
+                ended = each.kind is EntryKind.RUN_TIME_TESTED
+                found.setdefault(kit, []).append(RunTest(day, each.detail.minutes, ended))
     mine = found.pop(line.kit.id, [])
-    others = sorted(tests[-1].minutes for tests in found.values())
+    others = sorted(tests[-1].minutes for tests in found.values() if tests[-1].ended)
     return tuple(mine), tuple(others) if mine else ()
 
 

@@ -18,6 +18,7 @@ from clubbot.desk import (
     showing,
     supplier,
     talk,
+    testday,
     today,
     upkeep,
 )
@@ -233,6 +234,19 @@ def test_measured_run_times_stand_against_those_of_the_other_kits(club: Club) ->
     )
     club.leader(mending.blame, which, "unit")
     assert club.leader(claiming.letter, 1).runs == (), "of the unit the battery's times say nothing"
+
+
+def test_what_still_ran_when_a_test_was_ended_is_measured_too(club: Club) -> None:
+    """A letter that left out the better test of two would mislead whoever is to pay."""
+    club.leader(battery.say_of_battery, "D test 61")
+    club.later(days=1)
+    club.leader(testday.start, [club.kit("D")])
+    club.later(minutes=95)
+    club.leader(testday.end)
+    which = FaultId(club.student(fault.report, "the battery of D does not last").fault.id)
+    club.leader(mending.blame, which, "battery")
+    text = words(club, club.leader(claiming.letter, 1))
+    assert "61 minutes on 1 October 2026, more than 95 minutes on 2 October 2026" in text
 
 
 def test_a_test_of_the_battery_that_was_there_before_is_not_this_ones(club: Club) -> None:

@@ -127,7 +127,7 @@ def _day(day: date) -> str:
 def _runs(result: ClaimLetter) -> str:
     if not result.runs:
         return ""
-    mine = ", ".join(f"{each.minutes} minutes on {_day(each.day)}" for each in result.runs[-3:])
+    mine = ", ".join(f"{_ran(each)} minutes on {_day(each.day)}" for each in result.runs[-3:])
     text = f"Measured from a full charge, it drove {mine}"
     if not result.others:
         return f"{text}."
@@ -184,9 +184,13 @@ def _dated(result: ClaimLetter, view: View) -> list[tuple[str, str]]:
     return [(_day(local(at, view).date()), capital(text)) for at, text in sorted(found)]
 
 
+def _ran(each: RunTest) -> str:
+    return str(each.minutes) if each.ended else f"more than {each.minutes}"
+
+
 def _run_rows(result: ClaimLetter) -> tuple[tuple[str, ...], ...]:
     def row(each: RunTest) -> tuple[str, str, str]:
-        return "this one", _day(each.day), f"{each.minutes} min"
+        return "this one", _day(each.day), f"{_ran(each)} min"
 
     rows_ = [("Battery", "Date", "Driving time"), *(row(each) for each in result.runs)]
     if result.others:

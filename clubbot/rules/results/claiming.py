@@ -23,10 +23,14 @@ class ClaimedItem:
 
 @dataclass(frozen=True, slots=True)
 class RunTest:
-    """A run-time test: so many minutes of driving from a full charge."""
+    """A run-time test: so many minutes of driving from a full charge.
+
+    Not `ended`: it still ran then.
+    """
 
     day: date
     minutes: int
+    ended: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -156,7 +156,7 @@ def test_driving_takes_from_the_level_what_the_run_time_says() -> None:
 def _tested_then(cycles: int, minutes: float = 60.0) -> Belief:
     """Return what is believed of one that ran for 110 minutes, then half of each charge, often."""
     per_cycle = round(FULL.usual / minutes)
-    use = [Charged(), Drove(minutes)]
+    use: list[Event] = [Charged(), Drove(minutes)]
     return _told(Charged(), RunTimeTest(110), *use * per_cycle * cycles, Charged())
 
 
