@@ -40,7 +40,7 @@ def run_times(result: RunTimes, view: View) -> Reply:
         each = [_given(line) for line in result.lines if line.verdict == verdict]
         if each:
             lines.append(f"{said}: {listed(each)}.")
-    if said := half_of_them(result.fleet, "ran"):
+    if said := half_of_them(result.fleet, past=True):
         lines.append(f"In their last tests {said}.")
     looks = [
         button(f"Look at {line.kit.label}", "health", line.kit.id)
@@ -54,9 +54,9 @@ def _given(line: RunTimeLine) -> str:
     return f"{esc(line.kit.label)} {line.run[0]} to {line.run[2]}"
 
 
-def half_of_them(fleet: FleetRuns, run: str) -> str:
+def half_of_them(fleet: FleetRuns, *, past: bool = False) -> str:
     """Say what half of a fleet and nine in ten of it run; nothing where that isn't known."""
-    half, most = fleet.half, fleet.nine_in_ten
+    half, most, run = fleet.half, fleet.nine_in_ten, "ran" if past else "run"
     if half is None:
         return f"nine in ten {run} {most} min or more" if most is not None else ""
     more = f", nine in ten at least {most}" if most is not None else ""

@@ -77,7 +77,7 @@ def over(result: TestDayOver, view: View) -> Reply:
     lines = [f"<b>Run-time test of {day:%a} {day.day} {day:%b}</b>"]
     lines += [_line(line) for line in result.lines]
     if result.lines:
-        if said := half_of_them(result.fleet, "run"):
+        if said := half_of_them(result.fleet):
             lines.append(f"{capital(said)}.")
         lines.append(
             f"A week's sessions ask for {result.need} min of driving, one for {result.session}."
