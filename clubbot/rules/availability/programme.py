@@ -96,7 +96,7 @@ class Programme:
     def _solve(self, goals: Sequence[Goal], seconds: float, *, light: bool) -> Solution | Verdict:
         import highspy
 
-        solver = _quiet()
+        solver = quiet()
         for option, value in (*_ALWAYS, *(_LIGHT if light else ()), ("time_limit", seconds)):
             solver.setOptionValue(option, value)
         solver.passModel(self._model())
@@ -161,7 +161,7 @@ class Programme:
         return model
 
 
-def _quiet() -> highspy.Highs:
+def quiet() -> highspy.Highs:
     """A solver that doesn't greet on standard output when it is made."""
     import highspy
 

@@ -13,7 +13,7 @@ def settle(slots: Slots, seconds: float) -> tuple[tuple[On, ...], bool] | None:
     """Return a plan, and whether it is proved best; None where it is too large or none is found.
 
     Best as `score` says: most charges made, fewest moments at which something is put on, then
-    fewest times that, then the least sum of steps.
+    fewest times that, then the first end, then the least sum of steps.
     """
     if seconds <= 0 or sum(len(job.allowed) for job in slots.jobs) > LARGEST:
         return None
@@ -29,7 +29,8 @@ def settle(slots: Slots, seconds: float) -> tuple[tuple[On, ...], bool] | None:
         if len(there) > slots.room(step):
             programme.at_most(slots.room(step), dict.fromkeys(there, 1.0))
     moments = _moments(programme, put_on)
-    _goals(programme, on, left_out, moments, [c for starts in put_on for c in starts.values()])
+    every = [column for starts in put_on for column in starts.values()]
+    _goals(programme, on, left_out, moments, every, _ends(programme, on))
     found = programme.solve(seconds)
     if not isinstance(found, Solution):
         return None
@@ -64,15 +65,30 @@ def _moments(programme: Programme, put_on: list[dict[int, int]]) -> list[int]:
     return made
 
 
+def _ends(programme: Programme, on: list[dict[int, int]]) -> list[int]:
+    """Add a column for each step in which, or after which, anything is on."""
+    made: list[int] = []
+    for step in sorted(set().union(*on)):
+        end = programme.column()
+        there = [columns[step] for columns in on if step in columns]
+        programme.at_most(0, {**dict.fromkeys(there, 1.0), end: -float(len(there))})
+        if made:
+            programme.at_most(0, {end: 1.0, made[-1]: -1.0})
+        made.append(end)
+    return made
+
+
 def _goals(
     programme: Programme,
     on: list[dict[int, int]],
     left_out: list[int],
     moments: list[int],
     put_on: list[int],
+    ends: list[int],
 ) -> None:
     programme.goal(dict.fromkeys(left_out, 1), len(left_out))
     programme.goal(dict.fromkeys(moments, 1), len(moments))
     programme.goal(dict.fromkeys(put_on, 1), len(put_on))
+    programme.goal(dict.fromkeys(ends, 1), len(ends))
     sums = {column: step for columns in on for step, column in columns.items() if step}
     programme.goal(sums, sum(sums.values()))

@@ -106,7 +106,7 @@ class _Cases:
         self.slots = slots
         self.may = [frozenset(job.allowed) for job in slots.jobs]
         self.place = [{step: at for at, step in enumerate(job.allowed)} for job in slots.jobs]
-        self.run = [_run_lengths(slots, may) for may in self.may]
+        self.run = [slots.stays(job) for job in slots.jobs]
 
     def slack(self, which: int, need: int, step: int) -> int:
         """Return how many steps a charge can wait."""
@@ -131,15 +131,6 @@ class _Cases:
             lambda which, need, step: (parted(which, need, step), -need, last[which], which),
             lambda which, need, step: (parted(which, need, step), need, last[which], which),
         ]
-
-
-def _run_lengths(slots: Slots, allowed: Collection[int]) -> dict[int, int]:
-    """Return for each allowed step how many follow on it without a break, itself included."""
-    lengths: dict[int, int] = {}
-    for step in sorted(allowed, reverse=True):
-        goes_on = step + 1 in allowed and slots.follows(step + 1)
-        lengths[step] = 1 + (lengths[step + 1] if goes_on else 0)
-    return lengths
 
 
 def _given_up(view: _Cases, order: Order) -> tuple[On, ...]:

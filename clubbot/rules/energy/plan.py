@@ -16,6 +16,7 @@ from datetime import datetime, timedelta
 from clubbot.rules.energy.bounds import Bound, bound
 from clubbot.rules.energy.exact import settle
 from clubbot.rules.energy.lots import in_lots
+from clubbot.rules.energy.moments import with_fewest_moments
 from clubbot.rules.energy.needs import STEP, STEP_MINUTES, Task
 from clubbot.rules.energy.orders import all_made, in_order
 from clubbot.rules.energy.slots import Job, On, Slots, finish, score, stretches
@@ -122,7 +123,8 @@ def _planned(
 ) -> ChargePlan:
     starts, slots = _slots(early, supervised, bays)
     least = bound(slots)
-    on = min((*in_lots(slots), in_order(slots)), key=lambda each: score(slots, each))
+    on: Sequence[On] = min((*in_lots(slots), in_order(slots)), key=lambda each: score(slots, each))
+    on = _fewer_moments(slots, on, least, seconds)
     best = _reached(slots, on, least)
     if not best:
         found = settle(slots, seconds)
@@ -142,9 +144,17 @@ def _planned(
     )
 
 
+def _fewer_moments(slots: Slots, on: Sequence[On], least: Bound, seconds: float) -> Sequence[On]:
+    """Return a plan that makes the same charges at fewer moments, or sooner, where one is found."""
+    kept = [which for which, times in enumerate(on) if times]
+    numbers = range(max(1, least.moments if len(kept) == len(on) else 1), score(slots, on)[1] + 1)
+    found = with_fewest_moments(slots, kept, numbers, seconds) if kept and seconds else None
+    return on if found is None else min(on, found, key=lambda each: score(slots, each))
+
+
 def _reached(slots: Slots, on: Sequence[On], least: Bound) -> bool:
     """Say whether a plan makes every charge as no plan can make them with less walking."""
-    left_out, moments, put_on, _ = score(slots, on)
+    left_out, moments, put_on, *_ = score(slots, on)
     soonest = all(
         times == job.allowed[: job.steps] for job, times in zip(slots.jobs, on, strict=True)
     )

@@ -42,6 +42,14 @@ class Slots:
         """Return how many bays a step has for the charges."""
         return max(0, self.bays - self.taken.get(step, 0))
 
+    def stays(self, job: Job) -> dict[int, int]:
+        """Return for each step in which a charge may be on for how many it may then stay on."""
+        found: dict[int, int] = {}
+        for step in reversed(job.allowed):
+            goes_on = step + 1 in found and self.follows(step + 1)
+            found[step] = 1 + (found[step + 1] if goes_on else 0)
+        return found
+
     def fewest(self, job: Job) -> int:
         """Return in how few stretches a charge could be made if it were alone."""
         runs = sorted((last - first + 1 for first, last in stretches(self, job.allowed)))
@@ -65,14 +73,16 @@ def stretches(slots: Slots, steps: Sequence[int]) -> list[tuple[int, int]]:
     return [*found, (first, steps[-1])]
 
 
-Score = tuple[int, int, int, int]
-"""(charges not made, moments at which something is put on, times that, the sum of all steps)."""
+Score = tuple[int, int, int, int, int]
+"""(charges not made, moments at which something is put on, times that, the step at whose end all is
+done, the sum of all steps)."""
 
 
 def score(slots: Slots, on: Sequence[On]) -> Score:
     """Return how good a plan is, the least first."""
     begun = [first for times in on for first, _ in stretches(slots, times)]
-    return sum(not times for times in on), len(set(begun)), len(begun), sum(map(sum, on))
+    left_out = sum(not times for times in on)
+    return left_out, len(set(begun)), len(begun), finish(on), sum(map(sum, on))
 
 
 def finish(on: Sequence[On]) -> int:

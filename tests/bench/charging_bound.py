@@ -1,0 +1,168 @@
+"""What no charge plan of a week can beat: fewest moments, and with so many of them the first end.
+
+For weeks like those of `charging`: each charge may be on from the first day to the end of one of
+them. Every way to cut each day into lots is gone through, in steps of five minutes and with nothing
+left out, and for each a linear programme says whether the charges could be made in them if they
+could be shared out among places like water. So the bound holds for plans with interruptions too.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+import highspy
+
+from clubbot.rules.availability.programme import quiet
+from clubbot.rules.energy.places import Lot, Places
+from clubbot.rules.energy.prices import asked_for
+from clubbot.rules.energy.slots import Slots, stretches
+
+
+class Bounds:
+    """Bounds of one week; what isn't proved within `seconds` counts as possible."""
+
+    def __init__(self, slots: Slots, seconds: float) -> None:
+        self.slots = slots
+        self.places = Places(slots, range(len(slots.jobs)))
+        self.spans = stretches(slots, sorted({s for job in slots.jobs for s in job.allowed}))
+        self.until = time.process_time() + seconds
+
+    def moments(self, most: int) -> int:
+        """Return the fewest moments with which all may be made, at most so many."""
+        end = self.spans[-1][1] + 1
+        least = -(-len(self.slots.jobs) // self.slots.bays)
+        return next((n for n in range(least, most) if self._may(n, end, None)), most)
+
+    def apart(self, moments: int, most: int) -> int:
+        """Return how often at least charges are taken off early with so many moments."""
+        end = self.spans[-1][1] + 1
+        return next((n for n in range(most) if self._may(moments, end, n)), most)
+
+    def end(self, moments: int, apart: int, least: int, most: int) -> int:
+        """Return the first step by whose end all may be done, taken off early `apart` times."""
+        while least < most:
+            middle = most - 1 if most - least < 4 else (least + most) // 2
+            if self._may(moments, middle, apart):
+                most = middle
+            else:
+                least = middle + 1
+        return most
+
+    def _may(self, number: int, end: int, apart: int | None) -> bool:
+        """Say whether anything may be done by then with so many moments, or it isn't known."""
+        if any(sum(step < end for step in job.allowed) < job.steps for job in self.slots.jobs):
+            return False
+        days = [(first, min(last + 1, end)) for first, last in self.spans if first < end]
+        due = [self.places.due(stop - 1) for _, stop in days]
+        due[-1] = self.places.every
+        return any(self._fits(lots, apart) for lots in self._cut(days, due, number, ()))
+
+    def _cut(
+        self,
+        days: Sequence[tuple[int, int]],
+        due: Sequence[int],
+        number: int,
+        lots: tuple[Lot, ...],
+    ) -> Iterator[tuple[Lot, ...]]:
+        if not days:
+            yield lots
+            return
+        first, stop = days[0]
+        for here in range(number if len(days) == 1 else 0, number + 1):
+            for lengths in _shared(stop - first, here, 1):
+                if time.process_time() > self.until:
+                    yield lots
+                    return
+                found = (*lots, *_laid(first, lengths, self.slots.bays))
+                if self._due(found, due[0]):
+                    yield from self._cut(days[1:], due[1:], number - here, found)
+
+    def _due(self, lots: Sequence[Lot], among: int) -> bool:
+        spare = sum(lot.room for lot in lots) - among.bit_count()
+        volume = sum(lot.room * lot.length for lot in lots) - self.places.volume(among)
+        if spare < 0 or volume < 0 or self.places.unplaced(lots, among) > spare:
+            return False
+        return not among or asked_for(lots, self.places.lengths(among), len(lots)) <= 1
+
+    def _fits(self, lots: tuple[Lot, ...], apart: int | None) -> bool:
+        if time.process_time() > self.until:
+            return True
+        if asked_for(lots, self.places.lengths(self.places.every), len(lots)) > 1:
+            return False
+        return self._shares(lots, apart)
+
+    def _shares(self, lots: Sequence[Lot], apart: int | None) -> bool:
+        """Solve the linear programme: shares of charges by the sets of lots that they'd be on in.
+
+        Lots of a day may come in any order, so that a charge in two of them may not be taken off.
+        """
+        solver = quiet()
+        room: list[list[int]] = [[] for _ in lots]
+        broken: list[tuple[int, int]] = []
+        columns = 0
+        rows: list[tuple[float, float, list[int], list[float]]] = []
+        for (steps, last), many in Counter(
+            (j.steps, j.allowed[-1]) for j in self.slots.jobs
+        ).items():
+            usable = [at for at, lot in enumerate(lots) if lot.start <= last]
+            ways = list(_ways(lots, usable, steps))
+            if apart == 0:
+                ways = [way for way in ways if not self._days_but_one(lots, way)]
+            if not ways:
+                return False
+            rows.append((many, many, list(range(columns, columns + len(ways))), [1.0] * len(ways)))
+            for way in ways:
+                for at in way:
+                    room[at].append(columns)
+                broken.append((columns, self._days_but_one(lots, way)))
+                columns += 1
+        for lot, there in zip(lots, room, strict=True):
+            rows.append((0, lot.room, there, [1.0] * len(there)))
+        if apart:
+            some = [(column, times) for column, times in broken if times]
+            rows.append((0, apart, [c for c, _ in some], [float(times) for _, times in some]))
+        for _ in range(columns):
+            solver.addVar(0, highspy.kHighsInf)
+        for low, high, there, weights in rows:
+            solver.addRow(low, high, len(there), there, weights)
+        solver.run()
+        return solver.getModelStatus() != highspy.HighsModelStatus.kInfeasible
+
+    def _days_but_one(self, lots: Sequence[Lot], way: Sequence[int]) -> int:
+        days = {
+            number
+            for number, (first, last) in enumerate(self.spans)
+            if any(first <= lots[at].start <= last for at in way)
+        }
+        return len(days) - 1
+
+
+def _ways(lots: Sequence[Lot], usable: Sequence[int], steps: int) -> Iterator[tuple[int, ...]]:
+    """Yield the least sets of lots that are long enough together."""
+    for many in range(1, len(usable) + 1):
+        for way in combinations(usable, many):
+            lengths = [lots[at].length for at in way]
+            if sum(lengths) >= steps > sum(lengths) - min(lengths):
+                yield way
+
+
+def _shared(length: int, number: int, least: int) -> Iterator[tuple[int, ...]]:
+    """Yield the ways to share a length out among so many lots, the shortest first."""
+    if number == 0:
+        yield ()
+    elif number == 1:
+        if length >= least:
+            yield (length,)
+    else:
+        for first in range(least, length // number + 1):
+            for rest in _shared(length - first, number - 1, first):
+                yield (first, *rest)
+
+
+def _laid(start: int, lengths: Sequence[int], bays: int) -> Iterator[Lot]:
+    for length in lengths:
+        yield Lot(start, length, bays)
+        start += length
