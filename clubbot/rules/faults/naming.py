@@ -53,9 +53,19 @@ def _with_ranges(
             continue
         joint = line.low(mention.after)
         many = line.low(mention.first - 1) in WORDS.many
-        if joint in {"to", "until", "through", "-"} and (many or line.glued(mention.after)):
+        wide = joint == "to" and _from_all(line, mention, later)
+        if joint in {"to", "until", "through", "-"} and (many or wide or line.glued(mention.after)):
             first, last = labels.index(mention.label), labels.index(later.label)
             yield from (replace(mention, label=label) for label in labels[first + 1 : last])
+
+
+def _from_all(line: Line, first: Candidate, last: Candidate) -> bool:
+    """ "A to D are to be charged", "everything from D to G"; not "connect A to D"."""
+    before, earlier = line.low(first.first - 1), line.low(first.first - 2)
+    if before == "from":
+        return earlier in {"everything", "all", "everyone"}
+    leads = first.first == 0 or before in {":", ".", "like", "book", "reserve"}
+    return first.kind == last.kind == "letter" and leads
 
 
 def _counted(line: Line, mention: Candidate) -> bool:
@@ -105,7 +115,7 @@ def _without_s(raw: str, alone: bool) -> tuple[str, bool]:
     if low.endswith(("'s", "s'")):
         return low[:-2] if low.endswith("'s") else low[:-1], True
     if low.endswith("s") and (len(low) > 3 or (len(low) == 2 and alone and raw[0].isupper())):
-        return low[:-1], low not in {"as", "is", "us"}
+        return low[:-1], low not in {"as", "is", "us", "ones"}
     return low, False
 
 
@@ -264,14 +274,19 @@ def _after_kit_word(line: Line, candidate: Candidate) -> bool:
 
 def _word_is_label(line: Line, candidate: Candidate) -> bool:
     """A named kit, and not the thing or the colour that it is named for."""
+    at, after = candidate.first, candidate.after
+    if candidate.possessive and "'" not in line.raw(after - 1):
+        several = line.low(at - 1) in WORDS.plural_before or line.low(after) in WORDS.plural_after
+        return line.kind(after) == "word" and not several
     if candidate.possessive:
         return True
-    at, after = candidate.first, candidate.after
     low = line.low(at)
     if after - at > 1:
         return True
     before, behind = line.low(at - 1), line.low(after)
     proper = line.raw(at)[0].isupper() and not line.shouted and at > 0
+    if before == "dead" and line.low(at - 2) in WORDS.article:
+        return False
     if behind in WORDS.kit_one:
         return True
     if low in WORDS.colours:

@@ -10,7 +10,15 @@ def colour_is_label(line: Line, at: int, after: int) -> bool:
     """True when the colour in the tokens [at, after) is meant as a kit's label."""
     before, behind = line.low(at - 1), line.low(after)
     proper = line.raw(at)[0].isupper() and not line.shouted and at > 0
+    if before == "feeling":
+        return False
     if behind == "one" and _the_kit_itself(line, at, after + 1):
+        return True
+    if line.raw(after).lower() == "one's" and (at == 0 or before in {"the", "our"}):
+        return True
+    if proper and before == "the" and behind in WORDS.finite:
+        return True
+    if before == "and" and behind == "still":
         return True
     if before == "team" or (behind in WORDS.colour_after and not proper):
         return False
@@ -37,5 +45,8 @@ def colour_is_label(line: Line, at: int, after: int) -> bool:
 def _the_kit_itself(line: Line, at: int, after: int) -> bool:
     """ "the red one won't start", "yellow one wheel is slow"."""
     if line.low(at - 1) in {"the", "our"}:
-        return line.low(after) in WORDS.denials | {"keeps", "stopped", "died"}
-    return at == 0 and line.low(after) in WORDS.equipment
+        named = {line.low(place) for place in range(at - 1)}
+        return not named & (WORDS.colour_after | WORDS.ports | {"it"}) or (
+            line.low(after) in WORDS.denials | {"keeps", "stopped", "died"}
+        )
+    return at == 0 and (line.low(after) in WORDS.equipment or line.kind(after) == "sym")

@@ -6,6 +6,7 @@ from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
 _FEW = 12
+_STARTS = frozenset([".", "!", "?", "\n", '"', "\u201c"])
 _LABEL_SIGNS = frozenset({":", "-", "=", "->"})
 _THIRD_PERSON = frozenset({"is", "isnt", "has", "hasnt", "doesnt", "does"})
 
@@ -16,8 +17,11 @@ def letter_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     low = line.low(at)[:1]
     if _wink(line, at, right) or _abbreviation(line, at, right) or _nothing_else(line, left, right):
         return False
-    if before in WORDS.not_before or before in WORDS.not_before_letter:
+    told = before in {"thanks", "thx", "bro"} and after in _THIRD_PERSON and line.raw(at).isupper()
+    if before in WORDS.not_before or (before in WORDS.not_before_letter and not told):
         return False
+    if before == "the" and after == "one" and line.raw(at).isupper():
+        return True
     if _unlike_letter(line, left, right):
         return False
     if possessive:
@@ -98,10 +102,16 @@ def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
     verb = after in WORDS.finite and after not in WORDS.noun_like and not after.endswith("ed")
     if verb or after in _LABEL_SIGNS - {"-"}:
         return True
-    starts = left == 0 or line.low(left - 1) in {".", "!", "?", "\n"}
+    starts = left == 0 or line.low(left - 1) in _STARTS
     if line.raw(at) == "A" and not line.shouted and not starts:
         return line.low(left - 1) not in {"the", "an"} or _described(line, right)
-    denied = line.raw(at) == "A" and after in WORDS.denials
+    big = line.raw(at) == "A"
+    if big and starts and after in WORDS.a_verbs:
+        return len(after) > 1 or line.raw(right).isupper()
+    fizzing = after.endswith("ing") and line.kind(right + 1) in {"", "sym"}
+    if big and starts and (fizzing or (after and not after.isascii())):
+        return True
+    denied = big and after in WORDS.denials
     if starts and (denied or _bare_state(line, right)):
         return True
     joined = after in {"and", "&", "-", "+", "/", "?", "!"}
@@ -120,7 +130,8 @@ def _i_is_label(line: Line, at: int, left: int, right: int) -> bool:
         return True
     listed = right - left > 1
     ends = line.kind(right) in {"", "sym"} or after in WORDS.after_object
-    return ends and (before in WORDS.object_lead or listed) and line.raw(at) == "I"
+    joined = after == "and" and before in WORDS.object_lead and doing not in WORDS.pronoun_verbs
+    return (ends or joined) and (before in WORDS.object_lead or listed) and line.raw(at) == "I"
 
 
 def _small_letter_is_label(line: Line, at: int, left: int, right: int) -> bool:

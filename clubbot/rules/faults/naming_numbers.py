@@ -19,6 +19,8 @@ def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool
         return False
     if possessive or _padded(line, at):
         return True
+    if (before == "(" and after == ")") or _spoken_of(line, left, right):
+        return True
     sent = _sent(line, left)
     looked_at = before == "at" and line.low(left - 2) in WORDS.looking
     looked_at |= before == "by" and line.low(left - 2).endswith("ed")
@@ -39,6 +41,22 @@ def number_is_label(line: Line, at: int, left: int, right: int, possessive: bool
     if _subject_slot(line, left):
         return _told(line, left, right, sent)
     return _object(line, left, right, sent)
+
+
+def _spoken_of(line: Line, left: int, right: int) -> bool:
+    """ "No complaints about 3", "for 9 we used", "according to 7", "who's got 4?"."""
+    before, earlier, after = line.low(left - 1), line.low(left - 2), line.low(right)
+    if before == "about" and earlier in WORDS.matters:
+        return True
+    if before == "for" and left == 1:
+        return after in WORDS.starters | {":", "we", "i", "you"}
+    if before == "for" and earlier in {"drawer", "box", "slip", "light", "tray"}:
+        return after in WORDS.finite
+    if before == "got" and earlier in {"whos", "who", "has"}:
+        return after == "?"
+    if right - left == 3 and line.low(left + 1) == "and" and after in {"tablets", "batteries"}:
+        return left == 0
+    return (before, earlier) in {("to", "according"), ("than", "another"), ("up", "fire")}
 
 
 def _score(line: Line, left: int, right: int) -> bool:
@@ -98,6 +116,8 @@ def _shared(line: Line, left: int, right: int) -> bool:
     near = [line.kind(left - step) for step in (2, 3)]
     parts_of_it = before == "of" and near[0] != "num" and after in WORDS.finite
     its_port = before == "of" and line.low(left - 3) in WORDS.ports
+    if before == "of" and line.low(left - 2) == "out" and near[1] == "num":
+        return True
     if before in {"of", "to", "out"} and "num" in near and not (parts_of_it or its_port):
         return True
     if right - left == 3 and line.low(left) == line.low(right - 1):

@@ -99,6 +99,10 @@ class NamingWords:
     lettered: frozenset[str]
     denials: frozenset[str]
     ports: frozenset[str]
+    matters: frozenset[str]
+    a_verbs: frozenset[str]
+    plural_before: frozenset[str]
+    plural_after: frozenset[str]
     ordinary: frozenset[str]
 
 
