@@ -1,10 +1,11 @@
 """Work out the weights that messages about faults are weighed with, and compare methods.
 
     python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
-    python -m tests.bench.fault_training --compare  methods side by side, by cross-validation
+    python -m tests.bench.fault_training --compare  methods side by side, each time without some of
+                                                    the ten people of faults_more
 
-Learns from the tuned half, from what ten more people wrote, from our own phrases and from the
-phrasebook. Needs scipy, which the bot
+The network that reads words in order is made by fault_sequence.py. Learns from the tuned half, from
+what ten more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the bot
 itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
@@ -24,17 +25,19 @@ from rapidfuzz import fuzz, process
 from scipy.optimize import minimize
 from scipy.sparse import csr_array
 
-from clubbot.rules.faults.clues import clues_of, words_of
+from clubbot.rules.faults.clues import Word, clues_of, words_of
 from clubbot.rules.faults.naming import find_mentions
 from clubbot.rules.faults.poorly import beside_the_point
 from clubbot.rules.faults.reading import DANGER_FROM, FAULT_FROM
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import Symptom
-from clubbot.rules.faults.weighing import COLUMNS, KINDS, NONE, SCALE
+from clubbot.rules.faults.weighing import KINDS, NONE, SCALE
 
 HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
-LEARNT = ["faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more"]
+LEARNT = [
+    "faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more", "faults_wide",
+]  # fmt: skip
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
 SEED = 20261002
@@ -95,6 +98,8 @@ class Example:
     also: list[str] = field(default_factory=list)
     weight: float = 1.0
     clues: frozenset[str] = frozenset()
+    words: tuple[Word, ...] = ()
+    writer: int = 0
 
 
 def tuned() -> list[Example]:
@@ -113,6 +118,7 @@ def tuned() -> list[Example]:
                     want["symptom"],
                     also,
                     TUNED_WEIGHT,
+                    writer=row.get("writer", 0),
                 )
             )
     return found
@@ -210,8 +216,8 @@ def note_clues(examples: Sequence[Example]) -> None:
     for each in examples:
         line = tokenise(each.text)
         mentions = find_mentions(line, each.labels)
-        words = words_of(line, mentions, beside_the_point(line, mentions))
-        each.clues = clues_of(line, words)
+        each.words = words_of(line, mentions, beside_the_point(line, mentions))
+        each.clues = clues_of(line, each.words)
 
 
 @dataclass
@@ -235,22 +241,24 @@ def table(examples: Sequence[Example], clues: dict[str, int]) -> csr_array:
 
 
 def train(examples: Sequence[Example], ridge: float = RIDGE) -> Trained:
-    """Three logistic regressions at once, each with a ridge penalty."""
+    """A logistic regression among all kinds, with a ridge penalty."""
     seen = Counter(clue for each in examples for clue in each.clues)
     names = sorted(clue for clue, count in seen.items() if count >= FEWEST_SEEN)
     clues = {clue: at for at, clue in enumerate(names)}
     rows = table(examples, clues)
-    target, mask = _targets(examples)
-    mask *= np.array([each.weight for each in examples])[:, None]
-    shape = (len(clues) + 1, len(COLUMNS))
+    columns = rows.T.tocsr()
+    target = targets(examples)
+    weight = np.array([each.weight for each in examples])[:, None]
+    shape = (len(clues) + 1, len(KINDS))
 
     def loss(flat: np.ndarray) -> tuple[float, np.ndarray]:
         both = flat.reshape(shape)
         matrix, base = both[:-1], both[-1]
         found = predict(rows @ matrix + base)
-        error = (found - target) * mask
-        slope = np.vstack([rows.T @ error + ridge * matrix, error.sum(axis=0)])
-        return _cost(found, target, mask) + ridge / 2 * float((matrix**2).sum()), slope.ravel()
+        error = (found - target) * weight
+        slope = np.vstack([columns @ error + ridge * matrix, error.sum(axis=0)])
+        cost = -float((target * np.log(found + 1e-12) * weight).sum())
+        return cost + ridge / 2 * float((matrix**2).sum()), slope.ravel()
 
     best = minimize(
         loss, np.zeros(shape[0] * shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": STEPS}
@@ -258,47 +266,39 @@ def train(examples: Sequence[Example], ridge: float = RIDGE) -> Trained:
     return Trained(clues, best[:-1], best[-1])
 
 
-def _cost(found: np.ndarray, target: np.ndarray, mask: np.ndarray) -> float:
-    count = len(KINDS)
-    shares = -(target[:, :count] * np.log(found[:, :count] + 1e-12) * mask[:, :count]).sum()
-    yes, want = found[:, count:], target[:, count:]
-    rest = -(want * np.log(yes + 1e-12) + (1 - want) * np.log(1 - yes + 1e-12)) * mask[:, count:]
-    return float(shares + rest.sum())
-
-
 def predict(scores: np.ndarray) -> np.ndarray:
-    """Shares of all kinds, then the yes or no of fault and of danger."""
-    count = len(KINDS)
-    shifted = np.exp(scores[:, :count] - scores[:, :count].max(axis=1, keepdims=True))
-    shares = shifted / shifted.sum(axis=1, keepdims=True)
-    return np.hstack([shares, 1 / (1 + np.exp(-np.clip(scores[:, count:], -30, 30)))])
+    """Shares of all kinds."""
+    shifted = np.exp(scores - scores.max(axis=1, keepdims=True))
+    return shifted / shifted.sum(axis=1, keepdims=True)
 
 
-def _targets(examples: Sequence[Example]) -> tuple[np.ndarray, np.ndarray]:
-    target = np.zeros((len(examples), len(COLUMNS)), dtype=np.float64)
+def targets(examples: Sequence[Example]) -> np.ndarray:
+    """What each message is about; a quarter goes to what it might be as well."""
+    target = np.zeros((len(examples), len(KINDS)), dtype=np.float64)
     kinds = list(KINDS)
     for at, each in enumerate(examples):
-        target[at, -2:] = each.fault, each.danger
         kind = Symptom.BATTERY_DANGER if each.danger else each.symptom or NONE
         others = [] if each.danger else each.also
         for code in others:
             target[at, kinds.index(code)] = 0.25 / len(others)
         target[at, kinds.index(kind)] = 0.75 if others else 1
-    return target, np.ones_like(target)
+    return target
 
 
-def folds(examples: Sequence[Example], count: int) -> list[list[int]]:
-    order = list(range(len(examples)))
-    random.Random(SEED).shuffle(order)
-    return [order[at::count] for at in range(count)]
+def folds(examples: Sequence[Example]) -> list[list[int]]:
+    """Two people of the ten at a time: those who write differ more than what they write."""
+    return [
+        [at for at, each in enumerate(examples) if each.writer in {first, first + 5}]
+        for first in range(1, 6)
+    ]
 
 
 def cross_validated(
-    examples: Sequence[Example], book: Sequence[Example], ridge: float = RIDGE, count: int = 5
+    examples: Sequence[Example], book: Sequence[Example], ridge: float = RIDGE
 ) -> np.ndarray:
-    """Predictions for each example by a model that has not seen it."""
-    found = np.zeros((len(examples), len(COLUMNS)))
-    for held in folds(examples, count):
+    """Predictions for each message of the ten by a model that has seen nothing of its writer."""
+    found = np.zeros((len(examples), len(KINDS)))
+    for held in folds(examples):
         out = set(held)
         rest = [each for at, each in enumerate(examples) if at not in out] + list(book)
         trained = train(rest, ridge)
@@ -306,11 +306,11 @@ def cross_validated(
     return found
 
 
-def nearest(examples: Sequence[Example], count: int = 5) -> np.ndarray:
-    """For each example what the most alike message of the other folds was."""
-    found = np.zeros((len(examples), len(COLUMNS)))
-    target, _ = _targets(examples)
-    for held in folds(examples, count):
+def nearest(examples: Sequence[Example]) -> np.ndarray:
+    """For each message of the ten what the most alike one of the others was."""
+    found = np.zeros((len(examples), len(KINDS)))
+    target = targets(examples)
+    for held in folds(examples):
         rest = sorted(set(range(len(examples))) - set(held))
         texts = [examples[at].text.lower() for at in rest]
         for at in held:
@@ -321,12 +321,10 @@ def nearest(examples: Sequence[Example], count: int = 5) -> np.ndarray:
 
 def chances(found: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """As the bot takes them: ranks of harmless symptoms, chance of a fault, chance of danger."""
-    kinds = list(KINDS)
     shares = found[:, : len(SYMPTOMS)].copy()
-    danger = (found[:, kinds.index(Symptom.BATTERY_DANGER)] + found[:, -1]) / 2
-    fault = (1 - found[:, kinds.index(NONE)] + found[:, -2]) / 2
+    danger = found[:, SYMPTOMS.index(Symptom.BATTERY_DANGER)]
     shares[:, SYMPTOMS.index(Symptom.BATTERY_DANGER)] = 0
-    return np.argsort(-shares, axis=1), fault, danger
+    return np.argsort(-shares, axis=1), 1 - found[:, -1], danger
 
 
 def summary(
@@ -358,12 +356,21 @@ def write(trained: Trained) -> int:
     base = np.rint(trained.base * SCALE).astype(int)
     kept = [clue for clue, at in trained.clues.items() if np.abs(numbers[at]).max() >= SMALLEST]
     lines = [
-        "# Hundredths per clue, one column for each of: " + " ".join(COLUMNS),
+        "# Hundredths per clue, one column for each of: " + " ".join(KINDS),
         "base\t" + " ".join(map(str, base)),
         *(f"{clue}\t" + " ".join(map(str, numbers[trained.clues[clue]])) for clue in kept),
     ]
     WEIGHTS.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return len(kept)
+
+
+def _compare(examples: Sequence[Example], book: Sequence[Example]) -> None:
+    ten = [at for at, each in enumerate(examples) if each.writer]
+    said = [examples[at] for at in ten]
+    print("most alike message:", summary(said, nearest(examples)[ten], 0.5, 0.5))
+    for name, extra in (("weights, whole messages alone", []), ("with the phrasebook", book)):
+        found = cross_validated(examples, extra)[ten]
+        print(f"{name}:", summary(said, found, FAULT_FROM, DANGER_FROM), flush=True)
 
 
 def main() -> None:
@@ -375,10 +382,7 @@ def main() -> None:
     note_clues(book)
     print(len(examples), "whole messages,", len(book), "from the phrasebook")
     if arguments.compare:
-        print("most alike message:", summary(examples, nearest(examples), 0.5, 0.5))
-        for name, extra in (("weights, whole messages alone", []), ("with the phrasebook", book)):
-            found = cross_validated(examples, extra, count=3)
-            print(f"{name}:", summary(examples, found, FAULT_FROM, DANGER_FROM), flush=True)
+        _compare(examples, book)
         return
     print(write(train([*examples, *book])), "clues have a weight")
 

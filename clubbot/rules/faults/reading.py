@@ -8,18 +8,21 @@ from clubbot.rules.faults.clues import Word, clues_of, words_of
 from clubbot.rules.faults.danger import find_danger, is_saying
 from clubbot.rules.faults.naming import find_mentions
 from clubbot.rules.faults.poorly import at_fault, beside_the_point
+from clubbot.rules.faults.sequence import LONGEST
 from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.7
-"""From this probability on a message counts as a fault; set on phrases kept apart."""
+FAULT_FROM = 0.6
+"""From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.5
-"""From this probability on the weights alone raise danger, where no sign was recognised."""
-SAYING_FROM = 0.93
+DANGER_FROM = 0.45
+"""From this probability on danger is raised even where no sign was recognised."""
+SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut."""
+SIGN_FROM = 0.03
+"""Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
 _DOUBT_SHARE = 0.1
 _LEAST_SHARE = 0.001
@@ -31,8 +34,9 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
     mentions = find_mentions(line, labels)
     words = words_of(line, mentions)
     about = words_of(line, mentions, beside_the_point(line, mentions))
-    weighed = weigh(clues_of(line, about))
-    sign = find_danger(words)
+    weighed = weigh(clues_of(line, about), about)
+    believed = weighed.danger >= SIGN_FROM or len(about) > LONGEST
+    sign = find_danger(words) if believed else None
     danger = sign is not None or _sounds_like_danger(weighed, words)
     p_fault = max(weighed.fault, 0.99) if danger else weighed.fault
     fault = danger or p_fault >= FAULT_FROM

@@ -1,26 +1,29 @@
-"""Clues weighed: how likely is each symptom, a fault at all, and danger.
+"""How likely is each symptom, a fault at all, and danger: clues weighed, and words read in order.
 
-A logistic regression whose weights are plain numbers in weights.tsv; the project's tests hold the
-program that works them out.
+The clues go through a logistic regression whose weights are plain numbers in weights.tsv; the
+project's tests hold the program that works them out. The words go through a small network, see
+sequence.py. The two err on different messages, so each has half a say.
 """
 
 from __future__ import annotations
 
 import math
 from array import array
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
+from clubbot.rules.faults.clues import Word
+from clubbot.rules.faults.sequence import read_in_order
 from clubbot.rules.faults.symptoms import Symptom
 
-NONE, FAULT, DANGER = "none", "fault", "danger"
+NONE = "none"
 KINDS = (*Symptom, NONE)
 """What a message is about, exactly one; dangers count as battery-danger."""
-COLUMNS = (*KINDS, FAULT, DANGER)
 SCALE = 100
 """The file holds hundredths."""
+_LEAST = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,14 +37,15 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """Shares of each symptom, which with "no fault" make 1, and the chances of fault and danger.
-
-    The chances are means of two readings of the same clues: among all kinds, and yes or no.
-    """
+    """Shares of each symptom, which with "no fault" make 1, and so the chance of a fault."""
 
     symptoms: dict[Symptom, float]
     fault: float
-    danger: float
+
+    @property
+    def danger(self) -> float:
+        """The chance that somebody may get hurt."""
+        return self.symptoms[Symptom.BATTERY_DANGER]
 
 
 @lru_cache(maxsize=1)
@@ -49,7 +53,7 @@ def weights() -> Weights:
     """The trained weights, read on first use."""
     rows: dict[str, int] = {}
     numbers = array("h")
-    base: tuple[int, ...] = (0,) * len(COLUMNS)
+    base: tuple[int, ...] = (0,) * len(KINDS)
     with files("clubbot.rules.faults").joinpath("weights.tsv").open(encoding="utf-8") as lines:
         for line in lines:
             if line.startswith("#"):
@@ -64,10 +68,22 @@ def weights() -> Weights:
     return Weights(rows, numbers, base)
 
 
-def weigh(clues: Iterable[str]) -> Weighed:
-    """Probabilities for a message with these clues; clues without a weight count for nothing."""
+def weigh(clues: Iterable[str], words: Sequence[Word]) -> Weighed:
+    """Probabilities for a message; clues and words that aren't known count for nothing.
+
+    They are the geometric mean of those by clues and those by words in order.
+    """
+    both = zip(_by_clues(clues), read_in_order(words), strict=True)
+    shares = [math.sqrt((first + _LEAST) * (last + _LEAST)) for first, last in both]
+    whole = sum(shares)
+    found = {kind: share / whole for kind, share in zip(KINDS, shares, strict=True)}
+    none = found.pop(NONE)
+    return Weighed({Symptom(kind): share for kind, share in found.items()}, 1 - none)
+
+
+def _by_clues(clues: Iterable[str]) -> list[float]:
     known = weights()
-    width = len(COLUMNS)
+    width = len(KINDS)
     sums = [0] * width
     count = 0
     for clue in clues:
@@ -78,18 +94,7 @@ def weigh(clues: Iterable[str]) -> Weighed:
                 sums[column] += known.numbers[row + column]
     length = math.sqrt(max(count, 1))
     scores = [(base + each / length) / SCALE for base, each in zip(known.base, sums, strict=True)]
-    kinds = scores[: len(KINDS)]
-    top = max(kinds)
-    shares = [math.exp(score - top) for score in kinds]
+    top = max(scores)
+    shares = [math.exp(score - top) for score in scores]
     whole = sum(shares)
-    found = {kind: share / whole for kind, share in zip(KINDS, shares, strict=True)}
-    none = found.pop(NONE)
-    return Weighed(
-        {Symptom(kind): share for kind, share in found.items()},
-        (1 - none + _logistic(scores[-2])) / 2,
-        (found[Symptom.BATTERY_DANGER] + _logistic(scores[-1])) / 2,
-    )
-
-
-def _logistic(score: float) -> float:
-    return 1 / (1 + math.exp(-max(-30.0, min(30.0, score))))
+    return [share / whole for share in shares]
