@@ -347,7 +347,7 @@ def main() -> None:
     teacher = teach(examples, 1 if few else TEACHER_ROUNDS)
     more = wordings(examples, book, Thesaurus(said, table), 300 if few else WORDINGS)
     seen = {word.low for each in [*examples, *book] for word in each.words}
-    words = [NOTHING, STRANGE, *said, *sorted(seen - set(said))]
+    words = [NOTHING, STRANGE, *said, *sorted(seen - {NOTHING, STRANGE, *said})]
     notions = sorted({name for each in examples for word in each.words for name in word.notions})
     student = Student(
         {word: at for at, word in enumerate(words)},
