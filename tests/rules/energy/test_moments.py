@@ -1,0 +1,106 @@
+"""Plans made by choosing the moments first: places, prices, and what is found with few walks."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clubbot.rules.energy.exact import settle
+from clubbot.rules.energy.moments import with_fewest_moments
+from clubbot.rules.energy.places import MOST_PARTS, Lot, Places
+from clubbot.rules.energy.prices import asked_for
+from clubbot.rules.energy.slots import Job, Slots, score, stretches
+from tests.bench.charging_bound import Bounds
+
+
+@st.composite
+def weeks(draw: st.DrawFn) -> Slots:
+    """Charges on few bays over one to three days, each due at the end of one of them."""
+    lengths = draw(st.lists(st.integers(3, 8), min_size=1, max_size=3))
+    ends = [sum(lengths[: at + 1]) for at in range(len(lengths))]
+    jobs = [
+        Job(draw(st.integers(1, 8)), tuple(range(draw(st.sampled_from(ends)))))
+        for _ in range(draw(st.integers(3, 8)))
+    ]
+    breaks = frozenset({0, *ends[:-1]})
+    return Slots(tuple(jobs), breaks, draw(st.integers(1, 3)))
+
+
+@st.composite
+def lots_of(draw: st.DrawFn, slots: Slots) -> tuple[Lot, ...]:
+    found: list[Lot] = []
+    steps = sorted({step for job in slots.jobs for step in job.allowed})
+    for first, last in stretches(slots, steps):
+        for start in sorted(draw(st.sets(st.integers(first, last), max_size=3))):
+            if found and found[-1].end > start:
+                found[-1] = Lot(found[-1].start, start - found[-1].start, slots.bays)
+            found.append(Lot(start, last + 1 - start, slots.bays))
+    return tuple(found)
+
+
+def _placed(slots: Slots, lots: tuple[Lot, ...]) -> int:
+    """Place charges one by one, moving others aside (Kuhn's augmenting paths, 1955)."""
+    there = [(lot, bay) for lot in lots for bay in range(lot.room)]
+    held: dict[tuple[Lot, int], int] = {}
+
+    def fits(job: Job, lot: Lot) -> bool:
+        steps = range(lot.start, lot.start + job.steps)
+        return job.steps <= lot.length and all(step in job.allowed for step in steps)
+
+    def place(which: int, seen: set[tuple[Lot, int]]) -> bool:
+        for one in there:
+            if one in seen or not fits(slots.jobs[which], one[0]):
+                continue
+            seen.add(one)
+            if one not in held or place(held[one], seen):
+                held[one] = which
+                return True
+        return False
+
+    return sum(place(which, set()) for which in range(len(slots.jobs)))
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(st.data())
+def test_as_many_charges_lack_a_place_as_a_greatest_matching_leaves(data: st.DataObject) -> None:
+    slots = data.draw(weeks())
+    lots = data.draw(lots_of(slots))
+    places = Places(slots, range(len(slots.jobs)))
+    assert places.unplaced(lots, places.every) == len(slots.jobs) - _placed(slots, lots)
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(st.data())
+def test_no_price_rules_out_what_can_be_made(data: st.DataObject) -> None:
+    slots = data.draw(weeks())
+    lots = data.draw(lots_of(slots).filter(bool))
+    places = Places(slots, range(len(slots.jobs)))
+    charges = places.lengths(places.every)
+    for parts, apart in ((1, 0), (MOST_PARTS, 99)):
+        if places.made(lots, 5, apart=apart) is not None:
+            assert asked_for(lots, charges, parts) <= 1
+
+
+@settings(max_examples=12, deadline=None, derandomize=True)
+@given(weeks())
+def test_what_is_found_is_as_good_as_the_best_and_no_bound_is_better(slots: Slots) -> None:
+    """Moments, times put on and the end, one after the other, beside the exact programme."""
+    exact = settle(slots, 10)
+    assert exact is not None
+    best, proved = exact
+    assert proved
+    left_out, moments, put_on, end, _ = score(slots, best)
+    kept = [which for which, times in enumerate(best) if times]
+    if not kept:
+        return
+    found = with_fewest_moments(slots, kept, range(1, moments + 1), 1)
+    if found is not None:
+        got = score(slots, found)
+        assert got[:2] == (left_out, moments)
+        assert got[2:4] >= (put_on, end)
+    if left_out == 0:
+        stages = Bounds(slots, 10)
+        assert stages.moments(moments) <= moments
+        apart = put_on - len(kept)
+        assert stages.apart(moments, apart) <= apart
+        assert stages.end(moments, apart, 1, end) <= end
