@@ -16,14 +16,16 @@ from clubbot.rules.energy.places import MOST_PARTS, Lot, Made, Places
 from clubbot.rules.energy.prices import asked_for
 from clubbot.rules.energy.slots import On, Slots
 
-_MOST = 7
+_MOST = 6
 """With more moments than this the sets are too many."""
 _EASY = 5
 """With more moments than this fewer sets are looked at, as each takes longer."""
-_SETS = 6000
+_SETS = 8000
 _TRIES = 120
 """For each second that may be taken: sets of so many moments that are looked at, and of those with
 most to spare, and of those that may be done first, how many are solved."""
+_CLOSER = 2
+"""How often it is chosen anew from the hours until what was found is done."""
 _MOVED = 3
 """By so many steps a moment is moved to be done sooner."""
 _ONE_PROGRAMME = 0.2
@@ -57,11 +59,33 @@ def with_fewest_moments(
     for number in numbers:
         made = search.best(number) if number <= _MOST else None
         if made is not None:
+            made = _looked_at_closely(slots, places, made, number, seconds)
             return tuple(
                 places.steps(which, made[which]) if which in made else ()
                 for which in range(len(slots.jobs))
             )
     return None
+
+
+def _looked_at_closely(
+    slots: Slots, places: Places, made: Made, number: int, seconds: float
+) -> Made:
+    """Return what is done sooner, with fewer hours to choose from, and so more closely chosen."""
+    for _ in range(_CLOSER):
+        end = places.end(made) - 1
+        cut = tuple(
+            replace(job, allowed=tuple(step for step in job.allowed if step < end))
+            for job in slots.jobs
+        )
+        if any(len(cut[which].allowed) < job.steps for which, job in places.jobs.items()):
+            break
+        fewer = replace(slots, jobs=cut)
+        search = _Search(fewer, Places(fewer, list(places.jobs)), seconds)
+        found = search.best(number, places.apart(made))
+        if found is None:
+            break
+        made = found
+    return made
 
 
 class _Search:
@@ -71,15 +95,19 @@ class _Search:
         self.charges = places.lengths(places.every)
         self.seconds = seconds
 
-    def best(self, number: int) -> Made | None:
-        """Return how all charges are made with so many moments, as well as it is found."""
+    def best(self, number: int, apart: int | None = None) -> Made | None:
+        """Return how all charges are made with so many moments, as well as it is found.
+
+        With `apart` they are taken off early so many times at most.
+        """
         share = self.seconds * min(1.0, (_EASY / number) ** 2)
         most = round(_TRIES * share)
         sets = [self._soonest_by_place(s) for s in self.openings.of(number, round(_SETS * share))]
-        for parts in (1, MOST_PARTS):
+        for parts in (1, MOST_PARTS) if apart != 0 else (1,):
             spare = self._with_most_to_spare(sets, parts)
-            apart = number * len(self.places.jobs) if parts > 1 else 0
-            tries = (self._made(each.lots, apart) for each in spare[:most])
+            limit = number * len(self.places.jobs) if apart is None else apart
+            limit = limit if parts > 1 else 0
+            tries = (self._made(each.lots, limit) for each in spare[:most])
             made = next((found for found in tries if found is not None), None)
             if made is None:
                 continue

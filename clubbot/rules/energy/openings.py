@@ -10,7 +10,7 @@ from clubbot.rules.energy.prices import asked_for
 from clubbot.rules.energy.slots import Slots, stretches
 
 _BEGINS = 4
-_WIDE = (0, 4, 16, 10, 6, 4)
+_WIDE = (0, 4, 24, 10, 6, 4)
 """How many steps are tried for each moment of a span, by how many moments it has."""
 _TIGHT = 0.8
 """From this share of all places on it is worth a look at prices."""
