@@ -16,7 +16,7 @@ from clubbot.rules.energy.places import MOST_PARTS, Lot, Made, Places
 from clubbot.rules.energy.prices import asked_for
 from clubbot.rules.energy.slots import On, Slots
 
-_MOST = 6
+_MOST = 7
 """With more moments than this the sets are too many."""
 _EASY = 5
 """With more moments than this fewer sets are looked at, as each takes longer."""
@@ -57,7 +57,9 @@ def with_fewest_moments(
         return None
     search = _Search(slots, places, seconds)
     for number in numbers:
-        made = search.best(number) if number <= _MOST else None
+        if number > _MOST or (number > _EASY + 1 and not search.openings.left):
+            break
+        made = search.best(number)
         if made is not None:
             made = _looked_at_closely(slots, places, made, number, seconds)
             return tuple(

@@ -22,6 +22,7 @@ class Openings:
     def __init__(self, slots: Slots, places: Places) -> None:
         self.slots, self.places = slots, places
         self.left = 0
+        """How many more are looked at: none where there were too many."""
         jobs = places.jobs.values()
         steps = sorted({step for job in jobs for step in job.allowed})
         self.spans = stretches(slots, steps)

@@ -20,7 +20,9 @@ DOUBT_FROM = 0.1
 DANGER_FROM = 0.3
 """From this probability on danger is raised even where no sign was recognised."""
 SAYING_FROM = 0.6
-"""The same for a message with a saying in it, such as hot chocolate or a power cut."""
+"""The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
+so few words that little speaks for anything."""
+_SHORT = 2
 SIGN_FROM = 0.05
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
@@ -57,7 +59,7 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
 def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
     if weighed.danger < DANGER_FROM:
         return False
-    return weighed.danger >= SAYING_FROM or not is_saying(words)
+    return weighed.danger >= SAYING_FROM or (len(words) > _SHORT and not is_saying(words))
 
 
 def _alternatives(
