@@ -13,7 +13,7 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.6
+FAULT_FROM = 0.7
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
