@@ -33,10 +33,18 @@ with open("/proc/self/status", encoding="ascii") as status:
 def main() -> None:
     _shares("tuned half", readings("faults_tuned"), readings("danger_tuned"))
     _shares("phrases kept apart", readings("faults_apart"), readings("danger_apart"))
+    _shares("another writer, apart", *_parted("varied_apart"))
     if "--unseen" in sys.argv[1:]:
         _shares("unseen half", readings("faults_unseen"), readings("danger_unseen"))
+        _shares("yet another writer, unseen", *_parted("varied_unseen"))
     _speed()
     _memory()
+
+
+def _parted(name: str) -> tuple[list[Reading], list[Reading]]:
+    """Return a writer's messages about faults or not, and those of danger."""
+    every = readings(name)
+    return [each for each in every if not each.danger], [each for each in every if each.danger]
 
 
 def _shares(name: str, faults: Sequence[Reading], dangers: Sequence[Reading]) -> None:
@@ -59,7 +67,8 @@ def _shares(name: str, faults: Sequence[Reading], dangers: Sequence[Reading]) ->
         ),
     }
     for about, found in rows.items():
-        print(f"{about:34} {found}")
+        if found.tries:
+            print(f"{about:34} {found}")
 
 
 def _messages() -> list[dict[str, object]]:

@@ -8,6 +8,7 @@ from clubbot.rules.faults.spelling import Line
 _FEW = 12
 _STARTS = frozenset([".", "!", "?", "\n", '"', "\u201c"])
 _LABEL_SIGNS = frozenset({":", "-", "=", "->"})
+_BEFORE_VERBS = frozenset({"only", "just", "still", "always", "never", "now", "again", "also"})
 _THIRD_PERSON = frozenset({"is", "isnt", "has", "hasnt", "doesnt", "does"})
 
 
@@ -108,6 +109,9 @@ def _a_is_label(line: Line, at: int, left: int, right: int) -> bool:
     big = line.raw(at) == "A"
     if big and starts and after in WORDS.a_verbs:
         return len(after) > 1 or line.raw(right).isupper()
+    behind = line.low(right + 1)
+    if big and starts and after in _BEFORE_VERBS and (behind in WORDS.finite | WORDS.a_verbs):
+        return True
     fizzing = after.endswith("ing") and line.kind(right + 1) in {"", "sym"}
     if big and starts and (fizzing or (after and not after.isascii())):
         return True

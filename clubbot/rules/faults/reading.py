@@ -17,11 +17,11 @@ FAULT_FROM = 0.7
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.3
+DANGER_FROM = 0.22
 """From this probability on danger is raised even where no sign was recognised."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
-so few words that little speaks for anything."""
+so few words that little speaks for anything; small pictures speak for themselves."""
 _SHORT = 2
 SIGN_FROM = 0.05
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
@@ -59,7 +59,10 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
 def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
     if weighed.danger < DANGER_FROM:
         return False
-    return weighed.danger >= SAYING_FROM or (len(words) > _SHORT and not is_saying(words))
+    if weighed.danger >= SAYING_FROM:
+        return True
+    little = len(words) <= _SHORT and all(word.low.isalpha() for word in words)
+    return not little and not is_saying(words)
 
 
 def _alternatives(
