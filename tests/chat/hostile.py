@@ -101,7 +101,11 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     results.SetUpAsks: {
         "near": st.lists(st.sampled_from(sorted(available_timezones())), max_size=4).map(tuple)
     },
-    results.History: {"skipped": st.integers(0, 99_999), "total": st.integers(0, 99_999)},
+    results.History: {
+        "skipped": st.integers(0, 99_999),
+        "page": st.integers(1, 99),
+        "total": st.integers(0, 99_999),
+    },
     results.CauseNoted: {"cause": st.sampled_from(sorted(known().causes))},
     results.FaultCard: {
         "use": st.sampled_from(["", "in use", "out of use", "on hold"]),

@@ -13,11 +13,11 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.7
+FAULT_FROM = 0.6
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.22
+DANGER_FROM = 0.3
 """From this probability on danger is raised even where no sign was recognised."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
