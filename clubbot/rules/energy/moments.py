@@ -20,11 +20,11 @@ _MOST = 7
 """With more moments than this the sets are too many."""
 _EASY = 5
 """With more moments than this fewer sets are looked at, as each takes longer."""
-_SETS = 8000
-_TRIES = 120
+_SETS = 7000
+_TRIES = 110
 """For each second that may be taken: sets of so many moments that are looked at, and of those with
 most to spare, and of those that may be done first, how many are solved."""
-_CLOSER = 2
+_CLOSER = 1
 """How often it is chosen anew from the hours until what was found is done."""
 _MOVED = 3
 """By so many steps a moment is moved to be done sooner."""
@@ -102,7 +102,7 @@ class _Search:
 
         With `apart` they are taken off early so many times at most.
         """
-        share = self.seconds * min(1.0, (_EASY / number) ** 2)
+        share = self.seconds * min(1.0, (_EASY / number) ** 3)
         most = round(_TRIES * share)
         sets = [self._soonest_by_place(s) for s in self.openings.of(number, round(_SETS * share))]
         for parts in (1, MOST_PARTS) if apart != 0 else (1,):

@@ -9,6 +9,7 @@ more is asked for than there is (a subgradient step, after Polyak 1969).
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import Counter
 from collections.abc import Sequence
 from itertools import combinations
 
@@ -31,13 +32,17 @@ def asked_for(lots: Sequence[Lot], charges: Sequence[tuple[int, int]], parts: in
     """
     ways = sorted((sum(lots[at].length for at in way), way) for way in _ways(lots, parts))
     lengths = [length for length, _ in ways]
-    asked = [(bisect_left(lengths, steps), many) for steps, many in charges]
-    if any(first == len(ways) for first, _ in asked):
+    by_first: Counter[int] = Counter()
+    for steps, many in charges:
+        by_first[bisect_left(lengths, steps)] += many
+    if len(ways) in by_first:
         return float("inf")
+    asked = list(by_first.items())
+    others = [(way[0], way[1:], way) for _, way in ways]
     prices = [float(lot.length) for lot in lots]
     share = 0.0
     for turn in range(_ROUNDS):
-        cheapest = _cheapest([way for _, way in ways], prices)
+        cheapest = _cheapest(others, prices)
         paid = sum(many * cheapest[first][0] for first, many in asked)
         worth = sum(lot.room * price for lot, price in zip(lots, prices, strict=True))
         if not worth:
@@ -71,15 +76,17 @@ def _ways(lots: Sequence[Lot], parts: int) -> list[tuple[int, ...]]:
 
 
 def _cheapest(
-    ways: Sequence[tuple[int, ...]], prices: Sequence[float]
+    ways: Sequence[tuple[int, tuple[int, ...], tuple[int, ...]]], prices: Sequence[float]
 ) -> list[tuple[float, tuple[int, ...]]]:
-    """Return for each way the cheapest of it and those that come after it."""
-    best: tuple[float, tuple[int, ...]] = (float("inf"), ())
-    found: list[tuple[float, tuple[int, ...]]] = []
-    for way in reversed(ways):
-        price = sum([prices[at] for at in way])
-        if price < best[0]:
-            best = price, way
+    """Return for each way, as its first lot, the others and all, the cheapest from it on."""
+    least, best = float("inf"), (float("inf"), ways[-1][2])
+    found = []
+    for first, others, way in reversed(ways):
+        price = prices[first]
+        for at in others:
+            price += prices[at]
+        if price < least:
+            least, best = price, (price, way)
         found.append(best)
     found.reverse()
     return found
