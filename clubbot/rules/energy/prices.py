@@ -30,6 +30,8 @@ def asked_for(lots: Sequence[Lot], charges: Sequence[tuple[int, int]], parts: in
     More than 1 proves that they can't all be made in these; less proves nothing. A charge is made
     in lots that follow on each other, or in so many others. It isn't looked at when it may be on.
     """
+    if not charges:
+        return 0.0
     ways = sorted((sum(lots[at].length for at in way), way) for way in _ways(lots, parts))
     lengths = [length for length, _ in ways]
     by_first: Counter[int] = Counter()
