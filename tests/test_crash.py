@@ -30,6 +30,11 @@ TOLD = {"after the answer, before its mark": (2,), REMINDED: (1, 2)}
 KILLED, STOPPED = (1, 1) if os.name == "nt" else (-9, 0)
 
 
+def _noon_zone(now: datetime) -> str:
+    """A zone in which it is noon, so that no quiet hours hold a notice back (its sign is west)."""
+    return f"Etc/GMT{now.hour - 12:+d}"
+
+
 class Club:
     """A club in a database file, as a person with a database tool would see it."""
 
@@ -38,7 +43,7 @@ class Club:
         schema.upgrade(self.store)
         now = datetime.now(UTC)
         with self.store.write() as tx:
-            self.id = clubs.found(tx, "Robot club", "Europe/London", now)
+            self.id = clubs.found(tx, "Robot club", _noon_zone(now), now)
             people.add(tx, self.id, ADA, "Ada", Role.LEADER, now)
             people.invite(tx, self.id, CODE, Role.HELPER, now + timedelta(days=1), USES)
 
