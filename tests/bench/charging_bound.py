@@ -2,23 +2,28 @@
 
 For weeks like those of `charging`: each charge may be on from the first day to the end of one of
 them. Every way to cut each day into lots is gone through, in steps of five minutes and with nothing
-left out, and for each a linear programme says whether the charges could be made in them if they
-could be shared out among places like water. So the bound holds for plans with interruptions too.
+left out. For each a linear programme says whether the charges could be made in them if they could
+be shared out among places like water, in lots of a day in any order; if so, a programme in whole
+numbers says it again, where it matters for each order of the lots. So the bound holds for plans
+with interruptions too.
 """
 
 from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from itertools import combinations
+from collections.abc import Callable, Iterator, Sequence
+from itertools import combinations, pairwise, permutations, product
 
 import highspy
 
 from clubbot.rules.availability.programme import quiet
 from clubbot.rules.energy.places import Lot, Places
-from clubbot.rules.energy.prices import asked_for
 from clubbot.rules.energy.slots import Slots, stretches
+from tests.bench.charging_prices import asked_for, fitting, unplaced
+
+_ONE = 5.0
+"""Seconds for one programme."""
 
 
 class Bounds:
@@ -28,6 +33,7 @@ class Bounds:
         self.slots = slots
         self.places = Places(slots, range(len(slots.jobs)))
         self.spans = stretches(slots, sorted({s for job in slots.jobs for s in job.allowed}))
+        self._fit: dict[Lot, int] = {}
         self.until = time.process_time() + seconds
 
     def moments(self, most: int) -> int:
@@ -83,7 +89,12 @@ class Bounds:
     def _due(self, lots: Sequence[Lot], among: int) -> bool:
         spare = sum(lot.room for lot in lots) - among.bit_count()
         volume = sum(lot.room * lot.length for lot in lots) - self.places.volume(among)
-        if spare < 0 or volume < 0 or self.places.unplaced(lots, among) > spare:
+        if spare < 0 or volume < 0:
+            return False
+        for lot in lots:
+            if lot not in self._fit:
+                self._fit[lot] = fitting(self.places, lot)
+        if unplaced([(self._fit[lot], lot.room) for lot in lots], among) > spare:
             return False
         return not among or asked_for(lots, self.places.lengths(among), len(lots)) <= 1
 
@@ -92,14 +103,40 @@ class Bounds:
             return True
         if asked_for(lots, self.places.lengths(self.places.every), len(lots)) > 1:
             return False
-        return self._shares(lots, apart)
+        if not self._solved(lots, apart, self._days_but_one, whole=False):
+            return False
+        if apart is None:
+            return self._solved(lots, apart, self._days_but_one, whole=True)
+        orders = self._orders(lots)
+        return any(self._solved(order, apart, self._gaps, whole=True) for order in orders)
 
-    def _shares(self, lots: Sequence[Lot], apart: int | None) -> bool:
-        """Solve the linear programme: shares of charges by the sets of lots that they'd be on in.
+    def _orders(self, lots: Sequence[Lot]) -> Iterator[tuple[Lot, ...]]:
+        """Yield the lots in each order of those of a day, without those that are another's mirror."""
+        days = [[lot for lot in lots if first <= lot.start <= last] for first, last in self.spans]
+        found = [
+            sorted({min(order, order[::-1]) for order in permutations(lot.length for lot in day)})
+            for day in days
+            if day
+        ]
+        starts = [day[0].start for day in days if day]
+        for orders in product(*found):
+            laid = zip(starts, orders, strict=True)
+            yield tuple(lot for at, order in laid for lot in _laid(at, order, self.slots.bays))
 
-        Lots of a day may come in any order, so that a charge in two of them may not be taken off.
-        """
+    def _solved(
+        self,
+        lots: Sequence[Lot],
+        apart: int | None,
+        broken_in: Callable[[Sequence[Lot], Sequence[int]], int],
+        *,
+        whole: bool,
+    ) -> bool:
+        """Say whether a programme has a solution, or it isn't known: charges, or where they aren't
+        whole their shares, by the sets of lots that they'd be on in."""
+        if time.process_time() > self.until:
+            return True
         solver = quiet()
+        solver.setOptionValue("time_limit", _ONE)
         room: list[list[int]] = [[] for _ in lots]
         broken: list[tuple[int, int]] = []
         columns = 0
@@ -110,14 +147,14 @@ class Bounds:
             usable = [at for at, lot in enumerate(lots) if lot.start <= last]
             ways = list(_ways(lots, usable, steps))
             if apart == 0:
-                ways = [way for way in ways if not self._days_but_one(lots, way)]
+                ways = [way for way in ways if not broken_in(lots, way)]
             if not ways:
                 return False
             rows.append((many, many, list(range(columns, columns + len(ways))), [1.0] * len(ways)))
             for way in ways:
                 for at in way:
                     room[at].append(columns)
-                broken.append((columns, self._days_but_one(lots, way)))
+                broken.append((columns, broken_in(lots, way)))
                 columns += 1
         for lot, there in zip(lots, room, strict=True):
             rows.append((0, lot.room, there, [1.0] * len(there)))
@@ -128,8 +165,18 @@ class Bounds:
             solver.addVar(0, highspy.kHighsInf)
         for low, high, there, weights in rows:
             solver.addRow(low, high, len(there), there, weights)
+        if whole:
+            for column in range(columns):
+                solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
         solver.run()
         return solver.getModelStatus() != highspy.HighsModelStatus.kInfeasible
+
+    def _gaps(self, lots: Sequence[Lot], way: Sequence[int]) -> int:
+        follow = self.slots.follows
+        return sum(
+            lots[two].start != lots[one].end or not follow(lots[two].start)
+            for one, two in pairwise(way)
+        )
 
     def _days_but_one(self, lots: Sequence[Lot], way: Sequence[int]) -> int:
         days = {

@@ -3,30 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
+from math import comb
+from typing import TYPE_CHECKING
 
-from clubbot.rules.energy.places import MOST_PARTS, Lot, Places
-from clubbot.rules.energy.prices import asked_for
+from clubbot.rules.energy.places import Places
+from clubbot.rules.energy.prices import by_length
+from clubbot.rules.energy.sets import Offers, Sets
 from clubbot.rules.energy.slots import Slots, stretches
 
+if TYPE_CHECKING:
+    from clubbot.rules.energy.sets import Numbers
+
 _BEGINS = 4
-_WIDE = (0, 4, 24, 10, 6, 4)
-"""How many steps are tried for each moment of a span, by how many moments it has."""
-_TIGHT = 0.8
-"""From this share of all places on it is worth a look at prices."""
+_WAYS = 2500
+"""So many ways to have some lots in a span are looked at, evenly chosen."""
 
 
 class Openings:
-    """What sets of lots there are for the charges of `places`, of which so many are looked at."""
+    """What sets of lots there are for the charges of `places`."""
 
     def __init__(self, slots: Slots, places: Places) -> None:
         self.slots, self.places = slots, places
-        self.left = 0
-        """How many more are looked at: none where there were too many."""
+        self.offers = Offers(slots, places)
         jobs = places.jobs.values()
         steps = sorted({step for job in jobs for step in job.allowed})
         self.spans = stretches(slots, steps)
         self.due = [places.due(last) for _, last in self.spans]
+        new = [due & ~before for before, due in pairwise((0, *self.due))]
+        self.demands = [self.offers.demand(among) for among in new if among]
         self.lengths = sorted({job.steps for job in jobs})
         begins = {first for job in jobs for first, _ in stretches(slots, job.allowed)}
         begins |= {step for step in steps if slots.room(step) > slots.room(step - 1)}
@@ -34,52 +39,107 @@ class Openings:
             _thinned([step for step in sorted(begins) if first <= step <= last], _BEGINS)
             for first, last in self.spans
         ]
+        self.steps = [self._steps(span) for span in range(len(self.spans))]
         self.even = [self._even(*span) for span in self.spans]
-        self._known: dict[tuple[int, int], list[tuple[Lot, ...]]] = {}
+        rooms = [
+            [slots.room(step) for step in range(first, last + 1)] for first, last in self.spans
+        ]
+        self.most = [max(room, default=0) for room in rooms]
+        self.after = [sum(sum(room) for room in rooms[at:]) for at in range(len(rooms) + 1)]
+        self.thinned = False
+        """Whether there were more sets than were looked at."""
+        self._known: dict[tuple[int, int], tuple[Numbers, Numbers]] = {}
 
-    def of(self, number: int, most: int) -> Iterator[tuple[Lot, ...]]:
-        """Yield the sets of so many lots in which all may be made; `most`: looked at in all."""
-        self.left = most
-        for lots in self._grown(0, number, ()):
-            if self.places.by_their_own(lots) and self.may(lots, self.places.every):
-                yield lots
+    def of(self, number: int, most: int) -> Sets:
+        """Return sets of so many lots in which all may be made, at most so many of those begun."""
+        import numpy as np
 
-    def moved(self, lots: tuple[Lot, ...], steps: int) -> Iterator[tuple[Lot, ...]]:
-        """Yield the sets with one lot begun up to so many steps sooner or later than in this."""
-        for at in range(1, len(lots)):
-            before, after = lots[at - 1], lots[at]
-            if before.end != after.start or after.start in self.slots.breaks:
-                continue
-            for by in (step for far in range(1, steps + 1) for step in (-far, far)):
-                start = after.start + by
-                if before.start < start < after.end:
-                    two = self._from((before.start, start), after.end)
-                    yield (*lots[: at - 1], *two, *lots[at + 1 :])
+        self.thinned = False
+        none = np.zeros((1, 0), dtype=np.int64)
+        begun = {0: self.offers.sets(none, none)}
+        for span in range(len(self.spans)):
+            begun = self._gone_on(begun, span, number, most)
+        found = begun.get(number)
+        if found is None:
+            return self.offers.sets(none[:0].reshape(0, number), none[:0].reshape(0, number))
+        found = found.some(self.offers.by_their_own(found))
+        return found.some(self.offers.may(found, self.places.every))
 
-    def _grown(self, span: int, left: int, lots: tuple[Lot, ...]) -> Iterator[tuple[Lot, ...]]:
-        """Yield the sets that go on so, each as long as what is due by then may be made in it."""
-        if span == len(self.spans):
-            yield lots
-            return
-        here = range(left, left + 1) if span + 1 == len(self.spans) else range(left + 1)
-        even = left / (len(self.spans) - span)
-        for number in sorted(here, key=lambda each: abs(each - even)):
-            for more in self._lots(span, number):
-                if left > number == 2 and self.even[span] and more[0].length > more[1].length:
-                    continue  # the same two lots come the other way round
-                if self.left <= 0:
-                    return
-                self.left -= 1
-                if self.may(lots + more, self.due[span]) and self._affords(lots + more, span):
-                    yield from self._grown(span + 1, left - number, lots + more)
+    def moved(self, sets: Sets, steps: int) -> Sets:
+        """Return sets with one lot begun up to so many steps sooner or later than in one of these."""
+        import numpy as np
 
-    def may(self, lots: Sequence[Lot], among: int) -> bool:
-        """Say whether nothing speaks against making some of the charges in these lots."""
-        if not among:
-            return True
-        spare = sum(lot.room for lot in lots) - among.bit_count()
-        steps = sum(lot.room * lot.length for lot in lots) - self.places.volume(among)
-        return spare >= 0 and steps >= 0 and self.places.unplaced(lots, among) <= spare
+        starts, stops = [sets.starts[:0]], [sets.stops[:0]]
+        for at in range(1, sets.number):
+            which = np.flatnonzero(sets.follow[:, at])
+            for by in (each for far in range(1, steps + 1) for each in (-far, far)):
+                new = sets.starts[which, at] + by
+                fits = (sets.starts[which, at - 1] < new) & (new < sets.stops[which, at])
+                start, stop = sets.starts[which[fits]], sets.stops[which[fits]]
+                start[:, at] = stop[:, at - 1] = new[fits]
+                starts.append(start)
+                stops.append(stop)
+        return self.offers.sets(np.concatenate(starts), np.concatenate(stops))
+
+    def _gone_on(
+        self, begun: dict[int, Sets], span: int, number: int, most: int
+    ) -> dict[int, Sets]:
+        """Return by how many lots they have the sets that go on with some lots of a span."""
+        last = span + 1 == len(self.spans)
+        found: dict[int, list[Sets]] = {}
+        for had, sets in begun.items():
+            for more in range(number - had if last else 0, number - had + 1):
+                starts, stops = self._lots(span, more, number - had > more)
+                if len(starts):
+                    found.setdefault(had + more, []).append(
+                        self._joined(sets, starts, stops, span, number, most)
+                    )
+        kept: dict[int, Sets] = {}
+        for had, parts in found.items():
+            sets = self._all(parts)
+            sets = self._afforded(sets, span)
+            sets = sets.some(self.offers.may(sets, self.due[span]))
+            self.thinned |= len(sets) > most
+            sets = _evenly(sets, most)
+            if len(sets):
+                kept[had] = sets
+        return kept
+
+    def _joined(
+        self, sets: Sets, starts: Numbers, stops: Numbers, span: int, number: int, most: int
+    ) -> Sets:
+        """Return each set with each of these lots, where there may be room for the rest."""
+        import numpy as np
+
+        total = len(sets) * len(starts)
+        pairs = np.arange(total)
+        if total > 2 * most:
+            self.thinned = True
+            pairs = np.linspace(0, total - 1, 2 * most).astype(np.int64)
+        one, two = pairs // len(starts), pairs % len(starts)
+        left = number - sets.number - starts.shape[1]
+        every, volume = self.places.every.bit_count(), self.places.volume(self.places.every)
+        more = self.offers.sets(starts, stops)
+        room = sets.rooms.sum(1)[one] + more.rooms.sum(1)[two]
+        room += left * max(self.most[span + 1 :], default=0)
+        worth = (sets.rooms * sets.lengths).sum(1)[one] + (more.rooms * more.lengths).sum(1)[two]
+        fits = (room >= every) & (worth + self.after[span + 1] >= volume)
+        fits &= (more.rooms > 0).all(1)[two]
+        one, two = one[fits], two[fits]
+        return self.offers.sets(
+            np.concatenate([sets.starts[one], starts[two]], axis=1),
+            np.concatenate([sets.stops[one], stops[two]], axis=1),
+        )
+
+    def _all(self, parts: Sequence[Sets]) -> Sets:
+        import numpy as np
+
+        return Sets(
+            np.concatenate([each.starts for each in parts]),
+            np.concatenate([each.stops for each in parts]),
+            np.concatenate([each.rooms for each in parts]),
+            np.concatenate([each.follow for each in parts]),
+        )
 
     def _even(self, first: int, last: int) -> bool:
         """Say whether what may be on in a span may be on all the time, so that order is free."""
@@ -89,50 +149,78 @@ class Openings:
             len({self.slots.room(step) for step in every}) == 1
         )
 
-    def _affords(self, lots: Sequence[Lot], span: int) -> bool:
-        """Say whether no price rules out that what is due by then is made, where it is tight."""
+    def _afforded(self, sets: Sets, span: int) -> Sets:
+        """Return those of which no price rules out that what is due by then is made in them."""
         due = self.due[span]
-        room = sum(lot.room * lot.length for lot in lots)
-        if self.places.volume(due) < _TIGHT * room:
-            return True
-        return asked_for(lots, self.places.lengths(due), MOST_PARTS) <= 1
+        if not due or not len(sets):
+            return sets
+        return sets.some(by_length(sets, self.offers.demand(due)) <= 1)
 
-    def _lots(self, span: int, number: int) -> list[tuple[Lot, ...]]:
+    def _lots(self, span: int, number: int, followed: bool) -> tuple[Numbers, Numbers]:
         """Return the ways to have so many lots in a span, none begun without a reason.
 
         That is a first step of some charge, or the end of a charge that began with a lot before.
+        Where order is free and others come after, of two ways that mirror each other there is one.
         """
+        import numpy as np
+
         key = span, number
         if key not in self._known:
             last = self.spans[span][1]
-            wide = _WIDE[number] if number < len(_WIDE) else _WIDE[-1]
-            found = self._starts(self.begins[span], last, number, wide)
-            ways = (self._from(starts, last + 1) for starts in found)
-            self._known[key] = [lots for lots in ways if all(lot.room for lot in lots)]
-        return self._known[key]
+            ways = (
+                [
+                    (first, *rest)
+                    for first in self.begins[span]
+                    for rest in self._later(span, first, number - 1)
+                ]
+                if number
+                else [()]
+            )
+            starts = np.array(ways, dtype=np.int64).reshape(len(ways), number)
+            stops = np.concatenate(
+                [starts[:, 1:], np.full((len(ways), min(number, 1)), last + 1)], axis=1
+            )
+            self._known[key] = starts, stops
+        starts, stops = self._known[key]
+        if followed and self.even[span] and number > 1:
+            lengths = stops - starts
+            kept = lengths[:, 0] <= lengths[:, -1]
+            starts, stops = starts[kept], stops[kept]
+        if len(starts) > _WAYS:
+            some = np.linspace(0, len(starts) - 1, _WAYS).astype(np.int64)
+            starts, stops = starts[some], stops[some]
+        return starts, stops
 
-    def _starts(
-        self, begins: Sequence[int], last: int, number: int, wide: int
-    ) -> Iterator[tuple[int, ...]]:
-        if number == 0:
-            yield ()
-            return
-        for starts in self._starts(begins, last, number - 1, wide):
-            after = {start + length for start in starts for length in self.lengths}
-            after = {step for step in after.union(begins) if step <= last}
-            later = sorted(step for step in after if not starts or step > starts[-1])
-            for step in _thinned(later, wide):
-                yield (*starts, step)
+    def _later(self, span: int, first: int, number: int) -> Iterator[tuple[int, ...]]:
+        steps = range(first + 1, self.spans[span][1] + 1)
+        wide = len(steps)
+        while wide > number and comb(wide, number) > 4 * _WAYS:
+            wide -= 1
+        return combinations(_thinned(steps, wide), number)
 
-    def _from(self, starts: Sequence[int], end: int) -> tuple[Lot, ...]:
-        return tuple(
-            Lot(start, stop - start, min(self.slots.room(step) for step in range(start, stop)))
-            for start, stop in pairwise((*starts, end))
-        )
+    def _steps(self, span: int) -> list[int]:
+        """Return the steps of a span at which a lot may begin, those of the first lots first."""
+        begins, last = self.begins[span], self.spans[span][1]
+        found, new = set(begins), set(begins)
+        while new:
+            new = {step + length for step in new for length in self.lengths}
+            new = {step for step in new if step <= last} - found
+            found |= new
+        return sorted(found)
+
+
+def _evenly(sets: Sets, most: int) -> Sets:
+    import numpy as np
+
+    if len(sets) <= most:
+        return sets
+    return sets.some(np.linspace(0, len(sets) - 1, most).astype(np.int64))
 
 
 def _thinned(steps: Sequence[int], number: int) -> Sequence[int]:
     """Return so many of some steps, evenly chosen, the first and the last among them."""
     if len(steps) <= number:
         return steps
+    if number < 2:
+        return steps[:number]
     return [steps[at * (len(steps) - 1) // (number - 1)] for at in range(number)]

@@ -37,23 +37,29 @@ class Order:
 
 
 def in_order(slots: Slots) -> tuple[On, ...]:
-    """Return the best plan that any of the orders makes."""
+    """Return the best plan that any of the orders makes, of those that don't wait."""
     view = _Cases(slots)
     orders = [Order(rank) for rank in view.ranks()]
     plans = [_given_up(view, order) for order in orders]
     if any(len(times) < job.steps for p in plans for times, job in zip(p, slots.jobs, strict=True)):
         plans.append(_given_up(view, Order(view.least_slack, anew=1)))
-    best = min(plans, key=lambda on: score(slots, on))
+    return min(plans, key=lambda on: score(slots, on))
+
+
+def with_waiting(slots: Slots, best: tuple[On, ...]) -> tuple[On, ...]:
+    """Return what orders that wait make of the same charges, where that is better."""
+    view = _Cases(slots)
     kept = {which for which, times in enumerate(best) if times}
     frees = sorted({1, max(2, slots.bays // 2), slots.bays})
+    orders = [Order(rank) for rank in view.ranks()]
     for order in (
         *(Order(o.rank, free, w) for free in frees for o in orders for w in (True, False)),
         *(Order(view.least_slack, anew=every) for every in _EVERY),
     ):
         on = in_turn(view, order, kept)
         if all(len(on[which]) == slots.jobs[which].steps for which in kept):
-            plans.append(on)
-    return min(plans, key=lambda on: score(slots, on))
+            best = min(best, on, key=lambda on: score(slots, on))
+    return best
 
 
 def all_made(slots: Slots) -> bool:

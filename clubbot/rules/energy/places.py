@@ -13,10 +13,8 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from clubbot.rules.availability.programme import Programme, Solution
+from clubbot.rules.energy.prices import MOST_PARTS
 from clubbot.rules.energy.slots import Job, Slots
-
-MOST_PARTS = 2
-"""A charge is made in so many lots at most, or in any number that follow on each other."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -36,6 +34,20 @@ Made = dict[int, tuple[Lot, ...]]
 """By charge the lots that it is on in."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """Lots with so many steps for a charge together, in one of them `least`.
+
+    It is taken off early `broken` times in between; `starts`: the sum of the lots' starts.
+    """
+
+    lots: tuple[Lot, ...]
+    steps: int
+    least: int
+    broken: int
+    starts: int
+
+
 class Places:
     """The charges that are to be made, each by its number among the jobs."""
 
@@ -44,19 +56,11 @@ class Places:
         self.jobs = {which: slots.jobs[which] for which in made}
         self.every = sum(1 << which for which, job in self.jobs.items() if not job.own)
         self._runs = {which: slots.stays(job) for which, job in self.jobs.items()}
-        self._fit: dict[tuple[int, int], int] = {}
         self._lengths: dict[int, list[tuple[int, int]]] = {}
 
-    def fitting(self, lot: Lot) -> int:
-        """Return the charges that could be made in this lot alone, as the bits of a number."""
-        key = lot.start, lot.length
-        if key not in self._fit:
-            self._fit[key] = sum(
-                1 << which
-                for which, job in self.jobs.items()
-                if job.steps <= min(lot.length, self._runs[which].get(lot.start, 0))
-            )
-        return self._fit[key]
+    def stay(self, which: int) -> dict[int, int]:
+        """Return for each step in which a charge may be on for how many it may then stay on."""
+        return self._runs[which]
 
     def due(self, last: int) -> int:
         """Return the charges that may not be on after a step, as the bits of a number."""
@@ -77,31 +81,6 @@ class Places:
         """Return how many steps on a bay some charges take together."""
         return sum(steps * many for steps, many in self.lengths(among))
 
-    def unplaced(self, lots: Sequence[Lot], among: int) -> int:
-        """Return how many of some charges can't each have a place of their own.
-
-        So many as some set of lots has too few places for those that fit in no other (Hall,
-        Journal of the London Mathematical Society 10, 1935, in the form that counts the rest).
-        """
-        fit, room = [0], [0]
-        for lot in lots:
-            one = self.fitting(lot)
-            fit += [each | one for each in fit]
-            room += [each + lot.room for each in room]
-        places = room[-1]
-        return max(
-            (among & ~there).bit_count() - places + elsewhere
-            for there, elsewhere in zip(fit, room, strict=True)
-        )
-
-    def by_their_own(self, lots: Sequence[Lot]) -> bool:
-        """Say whether each charge on a charger of its own can be put on as some lot begins."""
-        return all(
-            any(self._runs[which].get(lot.start, 0) >= job.steps for lot in lots)
-            for which, job in self.jobs.items()
-            if job.own
-        )
-
     def made(self, lots: Sequence[Lot], seconds: float, *, apart: int) -> Made | None:
         """Return how all charges are made in these lots; None where they aren't, or it takes long.
 
@@ -113,23 +92,25 @@ class Places:
         programme = Programme()
         taken: dict[Lot, dict[int, float]] = {lot: {} for lot in lots}
         ways: list[tuple[Job, tuple[Lot, ...], int]] = []
-        broken, sums = Counter[int](), Counter[int]()
+        broken, sums = dict[int, int](), dict[int, int]()
+        known: dict[tuple[int, ...], list[_Way]] = {}
         for job, those in alike.items():
             row: dict[int, float] = {}
-            for way in self._ways(those[0], lots, apart > 0):
+            for way in self._ways(those[0], lots, apart > 0, known):
                 column = programme.column(len(those))
-                ways.append((job, way, column))
+                ways.append((job, way.lots, column))
                 row[column] = 1.0
-                broken[column] = self._broken(those[0], way)
-                sums[column] = sum(lot.start for lot in way)
-                for lot in way if not job.own else ():
+                if way.broken:
+                    broken[column] = way.broken
+                sums[column] = way.starts
+                for lot in way.lots if not job.own else ():
                     taken[lot][column] = 1.0
             if not row:
                 return None
             programme.exactly(len(those), row)
         for lot, there in taken.items():
             programme.at_most(lot.room, there)
-        programme.at_most(apart, {column: float(broken[column]) for column in +broken})
+        programme.at_most(apart, {column: float(times) for column, times in broken.items()})
         programme.goal(broken, apart)
         programme.goal(sums, sum(sums.values()) + 1)
         found = programme.solve(seconds)
@@ -141,23 +122,36 @@ class Places:
                 made[alike[job].pop()] = way
         return made
 
-    def _ways(self, which: int, lots: Sequence[Lot], parts: bool) -> list[tuple[Lot, ...]]:
+    def _ways(
+        self,
+        which: int,
+        lots: Sequence[Lot],
+        parts: bool,
+        known: dict[tuple[int, ...], list[_Way]],
+    ) -> list[_Way]:
         """Return the sets of lots in which a charge could be made, none with one too many."""
         job, run = self.jobs[which], self._runs[which]
         if job.own:
-            return [(lot,) for lot in lots if run.get(lot.start, 0) >= job.steps]
-        use = {lot: min(lot.length, run.get(lot.start, 0)) for lot in lots}
-        found: list[tuple[Lot, ...]] = [(lot,) for lot in lots if use[lot] >= job.steps]
-        short = [lot for lot in lots if 0 < use[lot] < job.steps]
-        for number in range(2, len(short) + 1):
+            fit = (lot for lot in lots if run.get(lot.start, 0) >= job.steps)
+            return [_Way((lot,), job.steps, job.steps, 0, lot.start) for lot in fit]
+        use = tuple(min(lot.length, run.get(lot.start, 0)) for lot in lots)
+        if use not in known:
+            known[use] = list(self._together(which, lots, use, parts))
+        return [way for way in known[use] if way.steps >= job.steps > way.steps - way.least]
+
+    def _together(
+        self, which: int, lots: Sequence[Lot], use: Sequence[int], parts: bool
+    ) -> Iterator[_Way]:
+        there = [at for at, steps in enumerate(use) if steps]
+        for number in range(1, len(there) + 1):
             apart = parts and number <= MOST_PARTS
-            many = combinations(short, number) if apart else _in_a_row(short, number)
-            for way in many:
-                steps = [use[lot] for lot in way]
-                enough = sum(steps) >= job.steps > sum(steps) - min(steps)
-                if enough and (apart or not self._broken(which, way)):
-                    found.append(way)
-        return found
+            for ats in combinations(there, number) if apart else _in_a_row(there, number):
+                way = tuple(lots[at] for at in ats)
+                broken = self._broken(which, way)
+                if apart or not broken:
+                    steps = [use[at] for at in ats]
+                    starts = sum(lot.start for lot in way)
+                    yield _Way(way, sum(steps), min(steps), broken, starts)
 
     def _broken(self, which: int, way: Sequence[Lot]) -> int:
         """Return how often a charge that is made so is taken off in between."""
@@ -187,5 +181,5 @@ class Places:
         return tuple(on)
 
 
-def _in_a_row(lots: Sequence[Lot], number: int) -> Iterator[tuple[Lot, ...]]:
-    return (tuple(lots[at : at + number]) for at in range(len(lots) - number + 1))
+def _in_a_row(places: Sequence[int], number: int) -> Iterator[tuple[int, ...]]:
+    return (tuple(places[at : at + number]) for at in range(len(places) - number + 1))

@@ -18,7 +18,7 @@ from clubbot.rules.energy.exact import settle
 from clubbot.rules.energy.lots import in_lots
 from clubbot.rules.energy.moments import with_fewest_moments
 from clubbot.rules.energy.needs import STEP, STEP_MINUTES, Task
-from clubbot.rules.energy.orders import all_made, in_order
+from clubbot.rules.energy.orders import all_made, in_order, with_waiting
 from clubbot.rules.energy.slots import Job, On, Slots, finish, score, stretches
 from clubbot.rules.model import KitId, Window
 
@@ -123,8 +123,13 @@ def _planned(
 ) -> ChargePlan:
     starts, slots = _slots(early, supervised, bays)
     least = bound(slots)
-    on: Sequence[On] = min((*in_lots(slots), in_order(slots)), key=lambda each: score(slots, each))
-    on = _fewer_moments(slots, on, least, seconds)
+    on = min((*in_lots(slots), in_order(slots)), key=lambda each: score(slots, each))
+    fewer = _fewer_moments(slots, on, least, seconds)
+    on = (
+        with_waiting(slots, on)
+        if fewer is None
+        else min(on, fewer, key=lambda each: score(slots, each))
+    )
     best = _reached(slots, on, least)
     if not best:
         found = settle(slots, seconds)
@@ -144,12 +149,13 @@ def _planned(
     )
 
 
-def _fewer_moments(slots: Slots, on: Sequence[On], least: Bound, seconds: float) -> Sequence[On]:
-    """Return a plan that makes the same charges at fewer moments, or sooner, where one is found."""
+def _fewer_moments(
+    slots: Slots, on: Sequence[On], least: Bound, seconds: float
+) -> tuple[On, ...] | None:
+    """Return a plan that makes the same charges at few moments, where one is found."""
     kept = [which for which, times in enumerate(on) if times]
     numbers = range(max(1, least.moments if len(kept) == len(on) else 1), score(slots, on)[1] + 1)
-    found = with_fewest_moments(slots, kept, numbers, seconds) if kept and seconds else None
-    return on if found is None else min(on, found, key=lambda each: score(slots, each))
+    return with_fewest_moments(slots, kept, numbers, seconds) if kept and seconds else None
 
 
 def _reached(slots: Slots, on: Sequence[On], least: Bound) -> bool:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from clubbot.rules.energy.exact import settle
 from clubbot.rules.energy.moments import with_fewest_moments
-from clubbot.rules.energy.places import MOST_PARTS, Lot, Places
-from clubbot.rules.energy.prices import asked_for
+from clubbot.rules.energy.openings import Openings
+from clubbot.rules.energy.places import Lot, Places
+from clubbot.rules.energy.prices import MOST_PARTS, asked_for, by_length
+from clubbot.rules.energy.sets import Offers, Sets
 from clubbot.rules.energy.slots import Job, Slots, score, stretches
 from tests.bench.charging_bound import Bounds
+from tests.bench.charging_prices import asked_for as one_asks
+from tests.bench.charging_prices import fitting, unplaced
 
 
 @st.composite
@@ -60,13 +65,23 @@ def _placed(slots: Slots, lots: tuple[Lot, ...]) -> int:
     return sum(place(which, set()) for which in range(len(slots.jobs)))
 
 
+def _as_set(offers: Offers, lots: tuple[Lot, ...]) -> Sets:
+    return offers.sets(
+        np.array([[lot.start for lot in lots]]), np.array([[lot.end for lot in lots]])
+    )
+
+
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(st.data())
 def test_as_many_charges_lack_a_place_as_a_greatest_matching_leaves(data: st.DataObject) -> None:
     slots = data.draw(weeks())
-    lots = data.draw(lots_of(slots))
+    lots = data.draw(lots_of(slots).filter(bool))
     places = Places(slots, range(len(slots.jobs)))
-    assert places.unplaced(lots, places.every) == len(slots.jobs) - _placed(slots, lots)
+    offers = Offers(slots, places)
+    lacking = len(slots.jobs) - _placed(slots, lots)
+    assert offers.unplaced(_as_set(offers, lots), places.every).tolist() == [lacking]
+    fits = [(fitting(places, lot), lot.room) for lot in lots]
+    assert unplaced(fits, places.every) == lacking
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
@@ -75,10 +90,16 @@ def test_no_price_rules_out_what_can_be_made(data: st.DataObject) -> None:
     slots = data.draw(weeks())
     lots = data.draw(lots_of(slots).filter(bool))
     places = Places(slots, range(len(slots.jobs)))
-    charges = places.lengths(places.every)
-    for parts, apart in ((1, 0), (MOST_PARTS, 99)):
-        if places.made(lots, 5, apart=apart) is not None:
-            assert asked_for(lots, charges, parts) <= 1
+    openings = Openings(slots, places)
+    one = _as_set(openings.offers, lots)
+    for apart in (0, 1, 2, None):
+        made = places.made(lots, 5, apart=99 if apart is None else apart)
+        if made is None:
+            continue
+        assert asked_for(one, openings.demands, apart)[0] <= 1
+        assert by_length(one, openings.offers.demand(places.every))[0] <= 1
+        parts = 1 if apart == 0 else MOST_PARTS
+        assert one_asks(lots, places.lengths(places.every), parts) <= 1
 
 
 @settings(max_examples=12, deadline=None, derandomize=True)
