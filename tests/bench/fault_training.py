@@ -2,11 +2,11 @@
 
     python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
     python -m tests.bench.fault_training --compare  methods side by side, each time without some of
-                                                    the ten people of faults_more
+                                                    the sixteen people of faults_more
 
 The network that reads words in order is made by fault_sequence.py. Learns from the tuned half, from
-what ten more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the bot
-itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
+what sixteen more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the
+bot itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
 from __future__ import annotations
@@ -287,17 +287,17 @@ def targets(examples: Sequence[Example]) -> np.ndarray:
 
 
 def folds(examples: Sequence[Example]) -> list[list[int]]:
-    """Two people of the ten at a time: those who write differ more than what they write."""
+    """Three or four people at a time: those who write differ more than what they write."""
     return [
-        [at for at, each in enumerate(examples) if each.writer in {first, first + 5}]
-        for first in range(1, 6)
+        [at for at, each in enumerate(examples) if each.writer and each.writer % 5 == rest]
+        for rest in range(5)
     ]
 
 
 def cross_validated(
     examples: Sequence[Example], book: Sequence[Example], ridge: float = RIDGE
 ) -> np.ndarray:
-    """Predictions for each message of the ten by a model that has seen nothing of its writer."""
+    """Predictions for faults_more, each by a model that has seen nothing of its writer."""
     found = np.zeros((len(examples), len(KINDS)))
     for held in folds(examples):
         out = set(held)
@@ -308,7 +308,7 @@ def cross_validated(
 
 
 def nearest(examples: Sequence[Example]) -> np.ndarray:
-    """For each message of the ten what the most alike one of the others was."""
+    """For each message of faults_more what the most alike one of the others was."""
     found = np.zeros((len(examples), len(KINDS)))
     target = targets(examples)
     for held in folds(examples):
@@ -366,11 +366,11 @@ def write(trained: Trained) -> int:
 
 
 def _compare(examples: Sequence[Example], book: Sequence[Example]) -> None:
-    ten = [at for at, each in enumerate(examples) if each.writer]
-    said = [examples[at] for at in ten]
-    print("most alike message:", summary(said, nearest(examples)[ten], 0.5, 0.5))
+    others = [at for at, each in enumerate(examples) if each.writer]
+    said = [examples[at] for at in others]
+    print("most alike message:", summary(said, nearest(examples)[others], 0.5, 0.5))
     for name, extra in (("weights, whole messages alone", []), ("with the phrasebook", book)):
-        found = cross_validated(examples, extra)[ten]
+        found = cross_validated(examples, extra)[others]
         print(f"{name}:", summary(said, found, FAULT_FROM, DANGER_FROM), flush=True)
 
 

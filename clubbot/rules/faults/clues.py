@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from clubbot.rules.faults.lexicon import lexicon, stem
-from clubbot.rules.faults.naming import Candidate
+from clubbot.rules.faults.naming_places import Candidate
 from clubbot.rules.faults.spelling import Line
 
 KIT = "kit-"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from clubbot.rules.faults.naming import Candidate
+from clubbot.rules.faults.naming_places import Candidate
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
@@ -22,16 +22,16 @@ _TRIED = frozenset(["than", "swapped", "tested", "tried", "with", "put"])
 
 
 def at_fault(line: Line, mentions: Sequence[Candidate]) -> tuple[str, ...]:
-    """The labels without those that are only named as being well: "D won't start, F is fine"."""
-    well = _well_ones(line, mentions)
-    poorly = {each.label for each in mentions if each not in well}
+    """The labels without those named as being well or to compare: "D won't start, F is fine"."""
+    well = well_ones(line, mentions)
+    poorly = {each.label for each in mentions if each.poorly and each not in well}
     kept = [each.label for each in mentions if not poorly or each.label in poorly]
     return tuple(dict.fromkeys(kept))
 
 
 def beside_the_point(line: Line, mentions: Sequence[Candidate]) -> frozenset[int]:
     """The places of words that only say that another kit is well: ", F works fine"."""
-    well = _well_ones(line, mentions)
+    well = well_ones(line, mentions)
     if len(well) == len(mentions):
         return frozenset()
     places: set[int] = set()
@@ -43,7 +43,7 @@ def beside_the_point(line: Line, mentions: Sequence[Candidate]) -> frozenset[int
     return frozenset(places)
 
 
-def _well_ones(line: Line, mentions: Sequence[Candidate]) -> list[Candidate]:
+def well_ones(line: Line, mentions: Sequence[Candidate]) -> list[Candidate]:
     """Those said to be in order; what is said of the last of "B and F" is said of both."""
     well: list[Candidate] = []
     for at in range(len(mentions) - 1, -1, -1):
