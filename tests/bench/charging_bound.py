@@ -111,7 +111,7 @@ class Bounds:
         return any(self._solved(order, apart, self._gaps, whole=True) for order in orders)
 
     def _orders(self, lots: Sequence[Lot]) -> Iterator[tuple[Lot, ...]]:
-        """Yield the lots in each order of those of a day, without those that are another's mirror."""
+        """Yield the lots in each order of those of a day, one of two that mirror each other."""
         days = [[lot for lot in lots if first <= lot.start <= last] for first, last in self.spans]
         found = [
             sorted({min(order, order[::-1]) for order in permutations(lot.length for lot in day)})

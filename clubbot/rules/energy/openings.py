@@ -66,7 +66,7 @@ class Openings:
         return found.some(self.offers.may(found, self.places.every))
 
     def moved(self, sets: Sets, steps: int) -> Sets:
-        """Return sets with one lot begun up to so many steps sooner or later than in one of these."""
+        """Return sets with one lot begun up to so many steps sooner or later than in these."""
         import numpy as np
 
         starts, stops = [sets.starts[:0]], [sets.stops[:0]]
@@ -124,7 +124,7 @@ class Openings:
         room += left * max(self.most[span + 1 :], default=0)
         worth = (sets.rooms * sets.lengths).sum(1)[one] + (more.rooms * more.lengths).sum(1)[two]
         fits = (room >= every) & (worth + self.after[span + 1] >= volume)
-        fits &= (more.rooms > 0).all(1)[two]
+        fits &= np.all(more.rooms[two] > 0, axis=1)
         one, two = one[fits], two[fits]
         return self.offers.sets(
             np.concatenate([sets.starts[one], starts[two]], axis=1),

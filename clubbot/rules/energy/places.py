@@ -108,8 +108,8 @@ class Places:
             if not row:
                 return None
             programme.exactly(len(those), row)
-        for lot, there in taken.items():
-            programme.at_most(lot.room, there)
+        for lot, takes in taken.items():
+            programme.at_most(lot.room, takes)
         programme.at_most(apart, {column: float(times) for column, times in broken.items()})
         programme.goal(broken, apart)
         programme.goal(sums, sum(sums.values()) + 1)
@@ -117,9 +117,9 @@ class Places:
         if not isinstance(found, Solution):
             return None
         made: Made = {}
-        for job, way, column in ways:
+        for job, there, column in ways:
             for _ in range(found.values[column]):
-                made[alike[job].pop()] = way
+                made[alike[job].pop()] = there
         return made
 
     def _ways(

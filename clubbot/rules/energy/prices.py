@@ -73,7 +73,7 @@ def _by_length(sets: Sets, demand: Demand) -> Shares:
     steps = [each for each, _ in demand.charges]
     paid = cheapest[:, steps] @ np.array([each for _, each in demand.charges])
     worth = (sets.rooms * sets.lengths).sum(1)
-    share = np.divide(paid, worth, out=np.zeros(len(sets)), where=worth > 0)
+    share = _divided(paid, worth)
     share[cheapest[:, steps[-1]] == none] = np.inf
     return share
 
@@ -123,41 +123,33 @@ class _Market:
     apart: int | None
     extra: Shares
     first: list[Shares]
+    """Prices to start with: lengths, of those lots only that may be used until some day."""
 
     @classmethod
     def of(cls, sets: Sets, demands: Sequence[Demand], apart: int | None) -> _Market:
         import numpy as np
 
         ways, runs = _ways(sets.number, 1 if apart == 0 else MOST_PARTS)
-        uses = np.zeros((len(ways), sets.number))
+        uses = np.zeros((len(ways), sets.number), dtype=np.int64)
+        broken = np.ones((len(sets), len(ways)), dtype=bool)
         for row, way in enumerate(ways):
             uses[row, list(way)] = 1
-        broken = np.zeros((len(sets), len(ways)), dtype=bool)
-        for row, way in enumerate(ways):
-            broken[:, row] = (
-                ~sets.follow[:, way[0] + 1 : way[-1] + 1].all(1)
-                if way[-1] - way[0] == len(way) - 1
-                else True
-            )
+            if way[-1] - way[0] == len(way) - 1:
+                broken[:, row] = ~sets.follow[:, way[0] + 1 : way[-1] + 1].all(1)
         never = broken & np.array(runs)
-        order, asked, first = [], [], []
-        usable = np.zeros(sets.starts.shape, dtype=bool)
-        for demand in demands:
-            usable = usable | (demand.stay[sets.starts] > 0)
-            first.append(sets.lengths * usable)
-            use = np.minimum(sets.lengths, demand.stay[sets.starts])
-            long = np.einsum("sl,wl->sw", use, uses.astype(np.int64))
-            long[never] = 0
-            one = np.argsort(long, axis=1, kind="stable")
-            long = np.take_along_axis(long, one, 1)
-            at = np.stack([(long < steps).sum(1) for steps, _ in demand.charges], axis=1)
-            many = np.array([float(each) for _, each in demand.charges])
-            order.append(one)
-            asked.append(_counted(at, np.broadcast_to(many, at.shape), len(ways) + 1))
+        both = [_lined_up(sets, demand, uses, never) for demand in demands]
+        usable = np.cumsum([demand.stay[sets.starts] > 0 for demand in demands[:-1]], axis=0)
         return cls(
-            uses, order, asked, sets.rooms.astype(float), sets.lengths.astype(float), broken,
-            apart, np.zeros(len(sets)), first[:-1],
-        )  # fmt: skip
+            uses=uses.astype(float),
+            order=[order for order, _ in both],
+            asked=[asked for _, asked in both],
+            rooms=sets.rooms.astype(float),
+            prices=sets.lengths.astype(float),
+            broken=broken,
+            apart=apart,
+            extra=np.zeros(len(sets)),
+            first=[sets.lengths * (some > 0) for some in usable],
+        )
 
     def some(self, which: Flags) -> _Market:
         return _Market(
@@ -170,11 +162,11 @@ class _Market:
         """Choose the prices to start with: those where only lots until some day cost anything."""
         import numpy as np
 
-        best = self.share(*self.paid()[:2])
+        best = _divided(*self.paid()[:2])
         prices = self.prices
         for each in self.first:
-            self.prices = each.astype(float)
-            share = self.share(*self.paid()[:2])
+            self.prices = each
+            share = _divided(*self.paid()[:2])
             better = share > best
             prices = np.where(better[:, None], self.prices, prices)
             best = np.maximum(best, share)
@@ -191,11 +183,11 @@ class _Market:
         if self.apart:
             often = (taken * self.broken).sum(1) - self.apart
             size += often * often
-        step = np.divide(_BEYOND * worth - paid, size, out=np.zeros_like(size), where=size > 0)
+        step = _divided(_BEYOND * worth - paid, size)
         self.prices = np.maximum(0.0, self.prices + step[:, None] * over)
         if self.apart:
             self.extra = np.maximum(0.0, self.extra + step * often)
-        return self.share(paid, worth), (size > 0) & (worth > 0)
+        return _divided(paid, worth), (size > 0) & (worth > 0)
 
     def paid(self) -> tuple[Shares, Shares, Shares]:
         """Return what all pay and what all is worth, and how many take each way."""
@@ -216,11 +208,26 @@ class _Market:
             taken += _counted(best & (_WAYS - 1), asked[:, :-1], len(self.uses))
         return paid, worth, taken
 
-    def share(self, paid: Shares, worth: Shares) -> Shares:
-        import numpy as np
 
-        found: Shares = np.divide(paid, worth, out=np.zeros_like(paid), where=worth > 0)
-        return found
+def _divided(paid: Shares, worth: Shares) -> Shares:
+    import numpy as np
+
+    found: Shares = np.divide(paid, worth, out=np.zeros(len(paid)), where=worth > 0)
+    return found
+
+
+def _lined_up(sets: Sets, demand: Demand, uses: Numbers, never: Flags) -> tuple[Numbers, Shares]:
+    """Return the ways by their length, and how many charges need one as long as the nth."""
+    import numpy as np
+
+    use = np.minimum(sets.lengths, demand.stay[sets.starts])
+    long = np.einsum("sl,wl->sw", use, uses)
+    long[never] = 0
+    order = np.argsort(long, axis=1, kind="stable")
+    long = np.take_along_axis(long, order, 1)
+    at = np.stack([(long < steps).sum(1) for steps, _ in demand.charges], axis=1)
+    many = np.array([float(each) for _, each in demand.charges])
+    return order, _counted(at, np.broadcast_to(many, at.shape), len(uses) + 1)
 
 
 def _counted(at: Numbers, many: Shares, number: int) -> Shares:

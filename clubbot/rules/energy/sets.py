@@ -41,7 +41,7 @@ class Sets:
 
     @property
     def number(self) -> int:
-        return self.starts.shape[1]
+        return int(self.starts.shape[1])
 
     @property
     def lengths(self) -> Numbers:
@@ -108,7 +108,10 @@ class Offers:
 
     def by_their_own(self, sets: Sets) -> Flags:
         """Say whether each charge on a charger of its own can be put on as some lot begins."""
-        found: Flags = self._own[sets.starts].any(1).all(1)
+        import numpy as np
+
+        begun = np.any(self._own[sets.starts], axis=1)
+        found: Flags = np.all(begun, axis=1)
         return found
 
     def may(self, sets: Sets, among: int) -> Flags:

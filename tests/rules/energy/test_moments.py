@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -10,9 +11,11 @@ from clubbot.rules.energy.exact import settle
 from clubbot.rules.energy.moments import with_fewest_moments
 from clubbot.rules.energy.openings import Openings
 from clubbot.rules.energy.places import Lot, Places
+from clubbot.rules.energy.plan import charge_plan
 from clubbot.rules.energy.prices import MOST_PARTS, asked_for, by_length
 from clubbot.rules.energy.sets import Offers, Sets
 from clubbot.rules.energy.slots import Job, Slots, score, stretches
+from tests.bench.charging import BAYS, week
 from tests.bench.charging_bound import Bounds
 from tests.bench.charging_prices import asked_for as one_asks
 from tests.bench.charging_prices import fitting, unplaced
@@ -125,3 +128,12 @@ def test_what_is_found_is_as_good_as_the_best_and_no_bound_is_better(slots: Slot
         apart = put_on - len(kept)
         assert stages.apart(moments, apart) <= apart
         assert stages.end(moments, apart, 1, end) <= end
+
+
+@pytest.mark.parametrize(("seed", "moments"), [(57, 7), (87, 7), (134, 6), (143, 6)])
+def test_a_week_with_an_almost_full_day_needs_few_walks(seed: int, moments: int) -> None:
+    """On one day 0.9 of all bay time and more is taken: plain orders walk 18 to 30 times."""
+    tasks, hours = week(seed)
+    plan = charge_plan(tasks, hours, BAYS)
+    assert not plan.short
+    assert len({each.window.start for each in plan.stretches}) == moments
