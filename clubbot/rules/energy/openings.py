@@ -32,14 +32,12 @@ class Openings:
         self.due = [places.due(last) for _, last in self.spans]
         new = [due & ~before for before, due in pairwise((0, *self.due))]
         self.demands = [self.offers.demand(among) for among in new if among]
-        self.lengths = sorted({job.steps for job in jobs})
         begins = {first for job in jobs for first, _ in stretches(slots, job.allowed)}
         begins |= {step for step in steps if slots.room(step) > slots.room(step - 1)}
         self.begins = [
             _thinned([step for step in sorted(begins) if first <= step <= last], _BEGINS)
             for first, last in self.spans
         ]
-        self.steps = [self._steps(span) for span in range(len(self.spans))]
         self.even = [self._even(*span) for span in self.spans]
         rooms = [
             [slots.room(step) for step in range(first, last + 1)] for first, last in self.spans
@@ -157,25 +155,23 @@ class Openings:
         return sets.some(by_length(sets, self.offers.demand(due)) <= 1)
 
     def _lots(self, span: int, number: int, followed: bool) -> tuple[Numbers, Numbers]:
-        """Return the ways to have so many lots in a span, none begun without a reason.
+        """Return the starts and stops of so many lots in a span, in many ways.
 
-        That is a first step of some charge, or the end of a charge that began with a lot before.
-        Where order is free and others come after, of two ways that mirror each other there is one.
+        The first begins where some charge may begin, or with more room. Where order is free and
+        others come after, of two ways that mirror each other there is one.
         """
         import numpy as np
 
         key = span, number
         if key not in self._known:
             last = self.spans[span][1]
-            ways = (
-                [
-                    (first, *rest)
-                    for first in self.begins[span]
-                    for rest in self._later(span, first, number - 1)
-                ]
-                if number
-                else [()]
-            )
+            ways: list[tuple[int, ...]] = [
+                (first, *rest)
+                for first in self.begins[span]
+                for rest in self._later(span, first, number - 1)
+            ]
+            if not number:
+                ways = [()]
             starts = np.array(ways, dtype=np.int64).reshape(len(ways), number)
             stops = np.concatenate(
                 [starts[:, 1:], np.full((len(ways), min(number, 1)), last + 1)], axis=1
@@ -192,21 +188,13 @@ class Openings:
         return starts, stops
 
     def _later(self, span: int, first: int, number: int) -> Iterator[tuple[int, ...]]:
+        if number < 0:
+            return
         steps = range(first + 1, self.spans[span][1] + 1)
         wide = len(steps)
         while wide > number and comb(wide, number) > 4 * _WAYS:
             wide -= 1
-        return combinations(_thinned(steps, wide), number)
-
-    def _steps(self, span: int) -> list[int]:
-        """Return the steps of a span at which a lot may begin, those of the first lots first."""
-        begins, last = self.begins[span], self.spans[span][1]
-        found, new = set(begins), set(begins)
-        while new:
-            new = {step + length for step in new for length in self.lengths}
-            new = {step for step in new if step <= last} - found
-            found |= new
-        return sorted(found)
+        yield from combinations(_thinned(steps, wide), number)
 
 
 def _evenly(sets: Sets, most: int) -> Sets:
