@@ -37,6 +37,7 @@ def main() -> None:
     if "--unseen" in sys.argv[1:]:
         _shares("unseen half", readings("faults_unseen"), readings("danger_unseen"))
         _shares("yet another writer, unseen", *_parted("varied_unseen"))
+        _shares("two who write as in any season, unseen", *_parted("season_unseen"))
     _speed()
     _memory()
 
