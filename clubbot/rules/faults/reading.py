@@ -13,17 +13,17 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.6
+FAULT_FROM = 0.7
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.3
+DANGER_FROM = 0.25
 """From this probability on danger is raised even where no sign was recognised."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
 so few words that little speaks for anything; small pictures speak for themselves."""
 _SHORT = 2
-SIGN_FROM = 0.05
+SIGN_FROM = 0.15
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
 _DOUBT_SHARE = 0.1
