@@ -37,7 +37,7 @@ HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
 LEARNT = [
     "faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more", "faults_wide",
-    "faults_short",
+    "faults_short", "faults_season",
 ]  # fmt: skip
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
