@@ -11,6 +11,7 @@ from clubbot.desk.club_view import club_view
 from clubbot.desk.equipping import Written
 from clubbot.desk.setting_up import write_answer
 from clubbot.rules import setup
+from clubbot.rules.kit_templates import Edit, read_edit
 from clubbot.rules.model import PersonId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import ClubView, SetUpAsks, SetUpStep
@@ -104,6 +105,17 @@ def take_answer(tx: Tx, who: Who, step: SetUpStep, text: str) -> SetUpAsks:
         alone = _asked_alone(tx, who)
         return _ask(tx, who, step, alone=alone, written=written, text=text)
     return _ask(tx, who, _after(tx, who, step), written=written)
+
+
+def plainly_answers(step: SetUpStep, text: str) -> bool:
+    """Say whether a text is an answer whatever else it sounds like: "motor 3, no gears, run 90".
+
+    Most questions take nearly any text, so there nothing is sure; nor is "no gears" alone.
+    """
+    edit = read_edit(text) if step == "type" else None
+    if not isinstance(edit, Edit):
+        return False
+    return bool(edit.name or edit.run_minutes or any(many for _, many in edit.numbers))
 
 
 def _after(tx: Tx, who: Who, step: SetUpStep) -> SetUpStep:

@@ -67,9 +67,11 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OPEN_FOR)
     if stands and stands.step == questions.STEP and may(who.role, Deed.SET_UP):
-        if reading.fault and (reading.kits or reading.p_fault >= NO_NAME):
+        step = stands.facts["step"]
+        unnamed = reading.p_fault >= NO_NAME and not questions.plainly_answers(step, text)
+        if reading.fault and (reading.kits or unnamed):
             return fault.note_report(tx, who, text, reading, then=stands)
-        return questions.take_answer(tx, who, stands.facts["step"], text)
+        return questions.take_answer(tx, who, step, text)
     if stands and stands.at > who.now - OVER_AFTER:
         answered = _answer(tx, who, text, stands.step, stands.facts)
         if answered is not None:

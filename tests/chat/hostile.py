@@ -249,6 +249,9 @@ _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
     "tuple[datetime, ...]": st.lists(MOMENTS, max_size=5).map(tuple),
     "tuple[int, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
     "tuple[tuple[str, str], ...]": st.lists(st.tuples(LABELS, NOTES), max_size=9).map(tuple),
+    "tuple[tuple[str, str, str], ...]": st.lists(st.tuples(NAMES, NOTES, NOTES), max_size=20).map(
+        tuple
+    ),
     "tuple[tuple[date, date, str], ...]": st.lists(st.tuples(DAYS, DAYS, NAMES)).map(tuple),
     "tuple[tuple[int, str, bool], ...]": st.lists(
         st.tuples(NUMBERS, NAMES, st.booleans()), min_size=1, max_size=120
