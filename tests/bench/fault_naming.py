@@ -2,7 +2,7 @@
 
     python -m tests.bench.fault_naming            train on what may be learnt, write naming.tsv
     python -m tests.bench.fault_naming --compare  rules alone and with weights side by side, each
-                                                  time without some people of faults_more
+                                                  time without some of the people
 
 Learns from the phrases that fault_training.py learns from; from the same phrases as another club's,
 whose labels they don't mean (red and 7 in a club of letters) or into which its labels were put; and

@@ -2,10 +2,10 @@
 
     python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
     python -m tests.bench.fault_training --compare  methods side by side, each time without some of
-                                                    the sixteen people of faults_more
+                                                    the twenty-two people who wrote
 
 The network that reads words in order is made by fault_sequence.py. Learns from the tuned half, from
-what sixteen more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the
+what twenty-two more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the
 bot itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
@@ -297,7 +297,7 @@ def folds(examples: Sequence[Example]) -> list[list[int]]:
 def cross_validated(
     examples: Sequence[Example], book: Sequence[Example], ridge: float = RIDGE
 ) -> np.ndarray:
-    """Predictions for faults_more, each by a model that has seen nothing of its writer."""
+    """Predictions for what they wrote, each by a model that has seen nothing of its writer."""
     found = np.zeros((len(examples), len(KINDS)))
     for held in folds(examples):
         out = set(held)
@@ -308,7 +308,7 @@ def cross_validated(
 
 
 def nearest(examples: Sequence[Example]) -> np.ndarray:
-    """For each message of faults_more what the most alike one of the others was."""
+    """For each message of theirs what the most alike one of the others was."""
     found = np.zeros((len(examples), len(KINDS)))
     target = targets(examples)
     for held in folds(examples):

@@ -121,7 +121,9 @@ class _Search:
             found = self._first_made(sets, shares, limit)
         if found is None:
             return None
-        found = self._seldom_apart(sets, found)
+        found = self._seldom_apart(
+            sets.some(shares.argsort(kind="stable")[: 5 * self.tries]), found
+        )
         return self._soonest(sets, found, self.places.apart(found.made))
 
     def _hopeful(self, number: int) -> Sets:

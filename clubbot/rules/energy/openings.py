@@ -94,8 +94,7 @@ class Openings:
                     )
         kept: dict[int, Sets] = {}
         for had, parts in found.items():
-            sets = self._all(parts)
-            sets = self._afforded(sets, span)
+            sets = self._afforded(parts[0].joined(*parts[1:]), span)
             sets = sets.some(self.offers.may(sets, self.due[span]))
             self.thinned |= len(sets) > most
             sets = _evenly(sets, most)
@@ -127,16 +126,6 @@ class Openings:
         return self.offers.sets(
             np.concatenate([sets.starts[one], starts[two]], axis=1),
             np.concatenate([sets.stops[one], stops[two]], axis=1),
-        )
-
-    def _all(self, parts: Sequence[Sets]) -> Sets:
-        import numpy as np
-
-        return Sets(
-            np.concatenate([each.starts for each in parts]),
-            np.concatenate([each.stops for each in parts]),
-            np.concatenate([each.rooms for each in parts]),
-            np.concatenate([each.follow for each in parts]),
         )
 
     def _even(self, first: int, last: int) -> bool:

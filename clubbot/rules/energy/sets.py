@@ -51,6 +51,18 @@ class Sets:
         """Return those at some places, or for which something holds."""
         return Sets(self.starts[which], self.stops[which], self.rooms[which], self.follow[which])
 
+    def joined(self, *others: Sets) -> Sets:
+        """Return these sets and others, of as many lots each."""
+        import numpy as np
+
+        every = (self, *others)
+        return Sets(
+            np.concatenate([each.starts for each in every]),
+            np.concatenate([each.stops for each in every]),
+            np.concatenate([each.rooms for each in every]),
+            np.concatenate([each.follow for each in every]),
+        )
+
     def lots(self, which: int) -> tuple[Lot, ...]:
         """Return one set."""
         each = zip(self.starts[which], self.lengths[which], self.rooms[which], strict=True)
