@@ -24,7 +24,7 @@ from clubbot.desk import (
     wording,
 )
 from clubbot.desk.acting import Who, deed
-from clubbot.rules.faults import read_fault
+from clubbot.rules.faults import FaultReading, read_fault
 from clubbot.rules.model import Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, Missing, Reading
@@ -44,7 +44,7 @@ _BACK = re.compile(
 _LONGER = re.compile(r"\b(need|want|keep)s?\b.{0,40}\b(longer|more time)\b", re.IGNORECASE)
 SURE = 0.9
 """How sure it must be of a fault to speak in a group without having been spoken to."""
-NO_NAME = 0.8
+NO_NAME = 0.93
 """How sure it must be that a text without a label is a fault and no answer to the set-up: teams
 are called all sorts of things."""
 
@@ -67,11 +67,7 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OPEN_FOR)
     if stands and stands.step == questions.STEP and may(who.role, Deed.SET_UP):
-        step = stands.facts["step"]
-        unnamed = reading.p_fault >= NO_NAME and not questions.plainly_answers(step, text)
-        if reading.fault and (reading.kits or unnamed):
-            return fault.note_report(tx, who, text, reading, then=stands)
-        return questions.take_answer(tx, who, step, text)
+        return _in_set_up(tx, who, text, reading, stands)
     if stands and stands.at > who.now - OVER_AFTER:
         answered = _answer(tx, who, text, stands.step, stands.facts)
         if answered is not None:
@@ -91,6 +87,16 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)
+
+
+def _in_set_up(
+    tx: Tx, who: Who, text: str, reading: FaultReading, stands: dialogues.Standing
+) -> object | Refused:
+    step = stands.facts["step"]
+    unnamed = reading.p_fault >= NO_NAME and not questions.plainly_answers(step, text)
+    if reading.fault and (reading.kits or unnamed):
+        return fault.note_report(tx, who, text, reading, then=stands)
+    return questions.take_answer(tx, who, step, text)
 
 
 def _answer(tx: Tx, who: Who, text: str, step: str, facts: Mapping[str, Any]) -> object | None:

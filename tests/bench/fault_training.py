@@ -5,8 +5,8 @@
                                                     the twenty-two people who wrote
 
 The network that reads words in order is made by fault_sequence.py. Learns from the tuned half, from
-what twenty-two more people wrote, from our own phrases and from the phrasebook. Needs scipy, which the
-bot itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
+what twenty-two more people wrote, from our own phrases and from the phrasebook. Needs scipy, which
+the bot itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
 from __future__ import annotations

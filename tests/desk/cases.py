@@ -12,6 +12,7 @@ from types import ModuleType, UnionType
 from typing import Any, Literal, NamedTuple, Union, get_args, get_origin
 
 from clubbot import desk
+from clubbot.desk.showing import Photo
 from clubbot.rules.model import Role
 from clubbot.rules.permissions import Deed
 from clubbot.store.engine import Store
@@ -66,7 +67,7 @@ def arguments(case: Case, given: Mapping[str, Any]) -> list[Any]:
         "place": 0,
         "key": "0123456789ab",
         "fix": "glued",
-        "photo": ("file", "unique", "photo"),
+        "photo": Photo("file", "unique", "photo"),
         "start": given["start"],
         "end": given["end"],
         "day": given["start"].date().isoformat(),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clubbot.rules.faults.clues import Word, clues_of, words_of
+from clubbot.rules.faults.clues import KIT, Word, clues_of, words_of
 from clubbot.rules.faults.danger import find_danger, is_saying
 from clubbot.rules.faults.naming import find_mentions
 from clubbot.rules.faults.poorly import at_fault, beside_the_point
@@ -13,17 +13,21 @@ from clubbot.rules.faults.spelling import tokenise
 from clubbot.rules.faults.symptoms import FaultReading, Symptom
 from clubbot.rules.faults.weighing import Weighed, weigh
 
-FAULT_FROM = 0.7
+FAULT_FROM = 0.65
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.25
+DANGER_FROM = 0.2
 """From this probability on danger is raised even where no sign was recognised."""
+ALARM_FROM = 0.3
+"""The same where only the clues or only the words in order say so, of what isn't short."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
 so few words that little speaks for anything; small pictures speak for themselves."""
-_SHORT = 2
-SIGN_FROM = 0.15
+_SHORT, _FEW = 2, 3
+_CLEAR = 0.4
+"""Of a word or two some symptom must be so likely: "B Blue" is a kit and a team."""
+SIGN_FROM = 0.1
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
 _DOUBT_SHARE = 0.1
@@ -35,14 +39,17 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
     line = tokenise(text)
     mentions = find_mentions(line, labels)
     words = words_of(line, mentions)
+    named = tuple(dict.fromkeys(mention.label for mention in mentions))
+    if all(word.low == KIT for word in words):
+        return FaultReading(False, named, None, (), danger=False, fire=False, p_fault=0.0)
     about = words_of(line, mentions, beside_the_point(line, mentions))
     weighed = weigh(clues_of(line, about), about)
     believed = weighed.danger >= SIGN_FROM or len(about) > LONGEST
     sign = find_danger(words) if believed else None
     danger = sign is not None or _sounds_like_danger(weighed, words)
     p_fault = max(weighed.fault, 0.99) if danger else weighed.fault
-    fault = danger or p_fault >= FAULT_FROM
-    named = tuple(dict.fromkeys(mention.label for mention in mentions))
+    vague = len(words) <= _SHORT and max(weighed.symptoms.values()) < _CLEAR
+    fault = danger or (p_fault >= FAULT_FROM and not vague)
     also = sign.also if sign else None
     alternatives = _alternatives(weighed, p_fault, danger, also) if p_fault >= DOUBT_FROM else ()
     return FaultReading(
@@ -57,10 +64,11 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
 
 
 def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
-    if weighed.danger < DANGER_FROM:
-        return False
     if weighed.danger >= SAYING_FROM:
         return True
+    alarm = weighed.alarm >= ALARM_FROM and len(words) > _FEW
+    if weighed.danger < DANGER_FROM and not alarm:
+        return False
     little = len(words) <= _SHORT and all(word.low.isalpha() for word in words)
     return not little and not is_saying(words)
 
