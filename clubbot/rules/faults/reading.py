@@ -19,12 +19,10 @@ DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
 DANGER_FROM = 0.2
 """From this probability on danger is raised even where no sign was recognised."""
-ALARM_FROM = 0.3
-"""The same where only the clues or only the words in order say so, of what isn't short."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
 so few words that little speaks for anything; small pictures speak for themselves."""
-_SHORT, _FEW = 2, 3
+_SHORT = 2
 _CLEAR = 0.4
 """Of a word or two some symptom must be so likely: "B Blue" is a kit and a team."""
 SIGN_FROM = 0.1
@@ -64,11 +62,10 @@ def read_fault(text: str, labels: Sequence[str]) -> FaultReading:
 
 
 def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
+    if weighed.danger < DANGER_FROM:
+        return False
     if weighed.danger >= SAYING_FROM:
         return True
-    alarm = weighed.alarm >= ALARM_FROM and len(words) > _FEW
-    if weighed.danger < DANGER_FROM and not alarm:
-        return False
     little = len(words) <= _SHORT and all(word.low.isalpha() for word in words)
     return not little and not is_saying(words)
 

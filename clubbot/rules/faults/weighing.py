@@ -39,14 +39,10 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """Shares of each symptom, which with "no fault" make 1, and so the chance of a fault.
-
-    `alarm`: the chance of danger by that one of the two to which it is greater.
-    """
+    """Shares of each symptom, which with "no fault" make 1, and so the chance of a fault."""
 
     symptoms: dict[Symptom, float]
     fault: float
-    alarm: float
 
     @property
     def danger(self) -> float:
@@ -81,13 +77,12 @@ def weigh(clues: Iterable[str], words: Sequence[Word]) -> Weighed:
     have less weight where there is little to put in order.
     """
     say = _SAY[min(len(words), len(_SAY) - 1)]
-    both = list(zip(_by_clues(clues), read_in_order(words), strict=True))
+    both = zip(_by_clues(clues), read_in_order(words), strict=True)
     shares = [(first + _LEAST) ** (1 - say) * (last + _LEAST) ** say for first, last in both]
     whole = sum(shares)
     found = {kind: share / whole for kind, share in zip(KINDS, shares, strict=True)}
     none = found.pop(NONE)
-    alarm = max(both[KINDS.index(Symptom.BATTERY_DANGER)])
-    return Weighed({Symptom(kind): share for kind, share in found.items()}, 1 - none, alarm)
+    return Weighed({Symptom(kind): share for kind, share in found.items()}, 1 - none)
 
 
 def _by_clues(clues: Iterable[str]) -> list[float]:
