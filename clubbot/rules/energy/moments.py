@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 _MOST = 8
 """With more moments than this the sets are too many."""
-_SETS = 11000
-_TRIES = 100
+_SETS = 9000
+_TRIES = 80
 _ENDS = 1500
 """For each second that may be taken: sets of moments that are looked at, sets that are solved, and
 sets of which it is worked out when they may be done first."""
@@ -54,7 +54,7 @@ def with_fewest_moments(
             break
         made = search.best(number)
         if made is not None:
-            if search.openings.thinned:
+            if search.openings.thinned and number <= _EASY:
                 made = _looked_at_closely(slots, places, made, number, seconds)
             return tuple(
                 places.steps(which, made[which]) if which in made else ()
