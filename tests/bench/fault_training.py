@@ -287,7 +287,7 @@ def targets(examples: Sequence[Example]) -> np.ndarray:
 
 
 def folds(examples: Sequence[Example]) -> list[list[int]]:
-    """Three or four people at a time: those who write differ more than what they write."""
+    """Four or five people at a time: those who write differ more than what they write."""
     return [
         [at for at, each in enumerate(examples) if each.writer and each.writer % 5 == rest]
         for rest in range(5)

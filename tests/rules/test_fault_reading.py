@@ -290,3 +290,10 @@ def test_what_it_would_be_is_told_in_doubt_too() -> None:
 
 def test_a_very_long_message_is_read_up_to_the_limit_of_a_message() -> None:
     assert read_fault("all is well " * 300 + "D's battery is smoking", LETTERS).danger
+
+
+@pytest.mark.parametrize("text", ["Y1", "Owl", "Owl, Y1", "Owl :)", "B Blue"])
+def test_a_label_alone_or_beside_a_team_reports_nothing(text: str) -> None:
+    reading = read_fault(text, ["Y1", "Owl", "A", "B"])
+    assert not reading.fault
+    assert not reading.danger

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     Bits = npt.NDArray[np.uint64]
 
 _FEW = 6
+"""With more lots than this Hall's condition, which looks at every subset, is left to the prices."""
 _WORD = 64
 _AT_ONCE = 1 << 18
 """So many sums of lots are held at a time."""
