@@ -15,6 +15,11 @@ KIT = "kit-"
 _MOST_WEIGHED = 120
 _NEGATION_REACH = 4
 _CLAUSE_ENDS = frozenset({",", ".", "!", "?", ";", ":", "(", ")", "but", "and", "because", "so"})
+_DEGREES = frozenset({"°", "º", "c", "deg", "degs", "degree", "degrees", "grad", "celsius"})
+_HIGH = 45.0
+"""Degrees that no battery at rest should have: charging ends at 40 (common practice, no source)."""
+HIGH = "degrees-high"
+"""Said of a number that may be such a temperature; it may be an angle as well."""
 _RUN = re.compile(r"(.)\1{2,}")
 _ANY_RUN = re.compile(r"(.)\1+")
 
@@ -69,7 +74,7 @@ def words_of(
     The tokens at the places in `without` are left out.
     """
     plain = _plain_words(line, mentions, without)
-    notions: list[list[str]] = [[] for _ in plain]
+    notions = [[*word.notions] for word in plain]
     found = lexicon()
     for at, word in enumerate(plain):
         notions[at].extend(found.notions.get(word.root, ()))
@@ -106,12 +111,23 @@ def _plain_words(line: Line, mentions: Sequence[Candidate], without: frozenset[i
 def _written(line: Line, at: int, clause: int) -> list[Word]:
     low, kind = line.low(at), line.kind(at)
     if kind == "num":
-        return [Word("100" if low == "100" else "number-", "number-", clause)]
+        said = "100" if low == "100" else "number-"
+        return [Word(said, "number-", clause, (HIGH,) if _is_high(line, at) else ())]
     if kind == "sym":
         meant = lexicon().pictures.get(line.raw(at), (low,) if low in "?!%." else ())
         return [Word(word, stem(word), clause) for word in meant]
     right = put_right(low)
     return [Word(right, stem(right), clause)]
+
+
+def _is_high(line: Line, at: int) -> bool:
+    number = line.low(at).replace(",", ".")
+    unit, after = line.low(at + 1), line.low(at + 2)
+    if not number.replace(".", "", 1).isdigit():
+        return False
+    if "f" in (unit, after if unit in _DEGREES else ""):
+        return float(number) >= 32 + 1.8 * _HIGH
+    return unit in _DEGREES and float(number) >= _HIGH
 
 
 def _stands(words: Sequence[Word], at: int, phrase: tuple[str, ...]) -> bool:
