@@ -54,7 +54,8 @@ class Swept(Protocol):
 
 def due(club: Swept) -> Iterator[NewNotice]:
     """Yield what the adults are owed about batteries at rest."""
-    charges = [at for now in _kept(club.kits).values() if (at := now.position.charged_at)]
+    began = club.row.created_at
+    charges = [now.position.charged_at or began for now in _kept(club.kits).values()]
     today = club.calendar.day_of(club.now)
     found = (
         (BEFORE_BREAK, storage_due(club.calendar, today)),
@@ -104,13 +105,17 @@ def before_break(tx: Tx, who: Who, row: NoticeRow) -> object:
 
 
 def top_up(tx: Tx, who: Who, row: NoticeRow) -> object:
-    """Return the kits that were not charged for so long that they need it by now."""
+    """Return the kits that were not charged for so long that they need it by now.
+
+    One whose charge nobody ever noted counts from the day on which the club began.
+    """
     calendar = clubs.calendar(tx, who.club, who.zone)
     today = calendar.day_of(who.now)
+    began = clubs.club(tx, who.club).created_at
     needing = [
-        (now.ref, at)
+        (now.ref, now.position.charged_at)
         for now in _kept(kits(tx, who.club)).values()
-        if (at := now.position.charged_at) and top_up_by(at, calendar) <= today
+        if top_up_by(now.position.charged_at or began, calendar) <= today
     ]
     return TopUp(tuple(needing)) if needing else None
 

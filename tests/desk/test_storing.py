@@ -40,16 +40,18 @@ def test_a_week_without_club_needs_no_storage(club: Club) -> None:
 
 def test_a_kit_that_nobody_charged_for_three_months_is_asked_for_until_it_is(club: Club) -> None:
     club.leader(charging.charged, "A")
+    club.set("2026-11-02 09:00")
+    club.leader(charging.charged, "C D E F")
     club.set("2026-12-29 09:00")
     assert _told(club, TopUp) == []
     club.set("2026-12-30 09:00")
     (told,) = _told(club, TopUp)
     assert isinstance(told, TopUp)
-    assert [kit.label for kit, _ in told.kits] == ["A"]
+    assert [(kit.label, at is None) for kit, at in told.kits] == [("A", False), ("B", True)]
     club.set("2026-12-31 09:00")
     assert _told(club, TopUp) == []
     club.set("2027-01-04 09:00")
     assert len(_told(club, TopUp)) == 1
-    club.leader(charging.charged, "A")
+    club.leader(charging.charged, "A B")
     club.set("2027-01-11 09:00")
     assert _told(club, TopUp) == []

@@ -139,7 +139,10 @@ def before_break(result: BeforeBreak, view: View) -> Reply:
 
 
 def top_up(result: TopUp, view: View) -> Reply:
-    each = [f"{esc(kit.label)} (last charged {when(at, view)})" for kit, at in result.kits]
+    each = [
+        f"{esc(kit.label)} ({f'last charged {when(at, view)}' if at else 'no charge noted'})"
+        for kit, at in result.kits
+    ]
     labelled = [esc(kit.label) for kit, _ in result.kits]
     return Reply(
         f"<b>Charge these to keep them alive</b>: {listed(each)}. A battery needs a charge at "

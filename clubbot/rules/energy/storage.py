@@ -81,8 +81,8 @@ def top_up_due(
 ) -> Due | None:
     """Return when the adults hear today that batteries need a charge, or None where none does.
 
-    `charges` are the last charges of all kits that nothing stands against. They hear it on an
-    open day, once a week at most, until it is done.
+    `charges` are the last charges of all kits that nothing stands against, or since when a kit is
+    known of which no charge is. They hear it on an open day, once a week at most, until it is done.
     """
     today = calendar.day_of(now)
     if not calendar.open_day(today):

@@ -116,9 +116,9 @@ class BeforeBreak:
 
 @dataclass(frozen=True, slots=True)
 class TopUp:
-    """Kits that nobody charged for almost three months, each with its last charge."""
+    """Kits that nobody charged for almost three months, each with its last charge, if any is noted."""
 
-    kits: tuple[tuple[KitRef, datetime], ...]
+    kits: tuple[tuple[KitRef, datetime | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
