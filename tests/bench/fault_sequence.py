@@ -41,10 +41,10 @@ SPOKEN = "unit"
 """What the encoder reads for a label."""
 VECTOR, NOTION, HIDDEN = 128, 32, 40
 TEACHER_ROUNDS, TEACHER_STEP = 3, 6e-5
-ROUNDS, STEP, BATCH = 7, 4e-3, 96
+ROUNDS, STEP, BATCH = 6, 4e-3, 96
 OWN_SAY = 0.7
 """How much people's own word counts beside the encoder's, for what they wrote."""
-WORDINGS, FROM_BOOK = 62_000, 9_000
+WORDINGS, FROM_BOOK = 45_000, 8_000
 NEAR = 0.4
 LONGEST = 60
 

@@ -37,7 +37,7 @@ HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
 LEARNT = [
     "faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more", "faults_wide",
-    "faults_short", "faults_season",
+    "faults_short", "faults_season", "faults_risky",
 ]  # fmt: skip
 BOOK = HERE / "fault_phrasebook.txt"
 WEIGHTS = HERE.parents[1] / "clubbot" / "rules" / "faults" / "weights.tsv"
@@ -85,7 +85,7 @@ YET = [
 FEWEST_SEEN = 2
 RIDGE = 0.03
 STEPS = 250
-SMALLEST = 4
+SMALLEST = 20
 SYMPTOMS = list(Symptom)
 
 

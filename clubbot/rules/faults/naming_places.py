@@ -43,14 +43,16 @@ def _candidate(line: Line, names: Names, at: int) -> Candidate | None:
         label = names.by_parts.get(tuple(words))
         if label is None and possessive:
             label = names.by_parts.get((*words[:-1], last))
+            if label is None and last.endswith(("xe", "se", "che", "she")):
+                label = names.by_parts.get((*words[:-1], last[:-1]))
         elif label is not None:
             possessive = False
-        if label is None or not _free_standing(line, at, at + size):
+        if label is None or not _free_standing(line, at, at + size, size > 1):
             continue
         kind = names.kinds[label] if size == 1 else "code"
         if size == 1 and (line.kind(at) == "num" or words[0] in names.number_words):
             kind = "number"
-        after = _after_apostrophe(line, at + size)
+        after = _after_apostrophe(line, at + size, size > 1)
         return Candidate(label, kind, at, after, possessive or after > at + size)
     return (
         _number_after_kit_word(line, names, at)
@@ -69,15 +71,15 @@ def _without_s(raw: str, alone: bool) -> tuple[str, bool]:
     return low, False
 
 
-def _after_apostrophe(line: Line, at: int) -> int:
-    """The token after "3's" or "3s", which is cut into several."""
+def _after_apostrophe(line: Line, at: int, code: bool) -> int:
+    """The token after "3's", "3s tablet" or "R3s", which is cut into several."""
     if line.raw(at) == "'" and line.low(at + 1) == "s" and line.glued(at + 1):
         return at + 2
     glued_s = line.low(at) == "s" and line.glued(at) and line.kind(at - 1) == "num"
-    return at + 1 if glued_s and line.low(at + 1) in WORDS.equipment else at
+    return at + 1 if glued_s and (code or line.low(at + 1) in WORDS.equipment) else at
 
 
-def _free_standing(line: Line, at: int, after: int) -> bool:
+def _free_standing(line: Line, at: int, after: int, code: bool) -> bool:
     """False where a label is a piece of something longer, such as 5p, 2A or D-day."""
     alnum = {"num", "word"}
     if line.glued(at) and line.kind(at - 1) in alnum and line.low(at - 1) not in WORDS.kit:
@@ -85,7 +87,7 @@ def _free_standing(line: Line, at: int, after: int) -> bool:
     if line.glued(at) and line.low(at - 1) == "-" and line.glued(at - 1):
         left = line.low(at - 2)
         return left in WORDS.kit or len(left) < 3
-    apostrophe = _after_apostrophe(line, after)
+    apostrophe = _after_apostrophe(line, after, code)
     if apostrophe > after:
         return True
     return not (line.glued(after) and line.kind(after) in alnum)
