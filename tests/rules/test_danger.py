@@ -5,6 +5,15 @@ from __future__ import annotations
 import pytest
 
 from clubbot.rules.faults import Symptom, read_fault
+from clubbot.rules.faults.danger import _signs
+from clubbot.rules.faults.harm import (
+    OF_BATTERY,
+    OF_NOTHING,
+    OF_PEOPLE,
+    Harm,
+    names_only,
+    read_hazard,
+)
 from tests.rules.shares import readings, share
 
 LETTERS = list("ABCDEFGHIJKL")
@@ -132,3 +141,59 @@ def test_danger_is_raised_in_vain_by_few_of_the_usual_messages(name: str) -> Non
     in_vain = share(each.found.danger for each in usual)
 
     assert in_vain.value <= 0.02
+
+
+# -- whom or what it is about ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "harm", "thing", "battery"),
+    [
+        ("Tom swallowed a small battery", {Harm.SWALLOWED}, False, False),
+        ("my sister put a magnet up her nose", {Harm.SWALLOWED}, False, False),
+        ("my finger is stuck in the gear of C", {Harm.CAUGHT}, False, False),
+        ("help my hair is caught in the battery flap of C", {Harm.CAUGHT}, False, False),
+        ("i cut myself on kit B", {Harm.HURT}, False, False),
+        ("somebody fainted", {Harm.HURT}, False, False),
+        ("the battery of E exploded and burned my hand", {Harm.HURT}, True, True),
+        ("D's battery is swollen", set(), True, True),
+        ("the batery of D smells burnt", set(), True, True),
+        ("kit D is swollen", set(), True, True),
+        ("the charger cable of F is frayed", set(), True, False),
+        ("spilled juice all over E", set(), True, False),
+        ("this is dangerous!", set(), True, False),
+    ],
+)
+def test_who_may_be_hurt_and_whether_it_is_the_battery_is_read(
+    text: str, harm: set[Harm], thing: bool, battery: bool
+) -> None:
+    found = read_hazard(text, LETTERS)
+    assert (set(found.harm), found.thing, found.battery) == (harm, thing, battery)
+
+
+def test_the_signs_that_are_told_apart_are_signs() -> None:
+    known = {sign.about for sign in _signs().signs}
+    assert {*OF_PEOPLE, *OF_BATTERY, *OF_NOTHING} <= known
+
+
+@pytest.mark.parametrize(
+    ("text", "kits"),
+    [
+        ("C", ("C",)),
+        ("its in kit C", ("C",)),
+        ("it's kit C", ("C",)),
+        ("sorry, it is D!", ("D",)),
+        ("C and D", ("C", "D")),
+        ("not C", ()),
+        ("C is fine", ()),
+        ("is C free?", ()),
+        ("can we have C", ()),
+        ("3 kits", ()),
+        ("hello", ()),
+        ("", ()),
+    ],
+)
+def test_a_message_that_only_names_kits_is_told_from_one_that_says_more(
+    text: str, kits: tuple[str, ...]
+) -> None:
+    assert names_only(text, LETTERS) == kits

@@ -62,6 +62,7 @@ class _Signs:
     boast: re.Pattern[str]
     slang: re.Pattern[str]
     hardware: re.Pattern[str]
+    battery: re.Pattern[str]
     power: re.Pattern[str]
     glad: re.Pattern[str]
     signs: tuple[_Sign, ...]
@@ -98,6 +99,7 @@ def _signs() -> _Signs:
         compiled(harmless["boast"]),
         compiled(harmless["slang"]),
         compiled([words["hardware"]]),
+        compiled([words["batt"]]),
         compiled([words["power"] + r"|smells?|smok\w+|burn\w*|help|flames?"]),
         compiled([words["glad"], words["lately"]]),
         tuple(sign(row) for row in data["signs"]),
@@ -113,15 +115,30 @@ def _filled(pattern: str, words: Mapping[str, str]) -> str:
 
 def find_danger(words: Sequence[Word]) -> Danger | None:
     """The first sign of danger in a message; None without any."""
+    found = _found(words)
+    if not found:
+        return None
+    also = next((sign.also for sign in found if sign.also), None)
+    return Danger(found[0].about, any(sign.fire for sign in found), also)
+
+
+def signs_of(words: Sequence[Word]) -> tuple[str, ...]:
+    """What all the signs of danger in a message are about."""
+    return tuple(dict.fromkeys(sign.about for sign in _found(words)))
+
+
+def names_battery(words: Sequence[Word]) -> bool:
+    """True when the message speaks of a battery by name."""
+    return any(_signs().battery.search(text) for text in _stretches(words))
+
+
+def _found(words: Sequence[Word]) -> list[_Sign]:
     signs = _signs()
     found: list[_Sign] = []
     for text in dict.fromkeys(_stretches(words)):
         left = _without_sayings(text, signs)
         found.extend(sign for sign in signs.signs if _shows(sign, left, signs.little))
-    if not found:
-        return None
-    also = next((sign.also for sign in found if sign.also), None)
-    return Danger(found[0].about, any(sign.fire for sign in found), also)
+    return found
 
 
 def is_saying(words: Sequence[Word]) -> bool:
