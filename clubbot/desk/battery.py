@@ -118,4 +118,5 @@ def _card(tx: Tx, who: Who, now: KitNow, *, own: bool) -> BatteryCard:
         usual=usual,
         own=own,
         charged_full=known.charged_full,
+        on_hold=now.position.held is not None,
     )

@@ -192,6 +192,8 @@ def _believed(card: BatteryCard, view: View) -> str:
         f"<b>{_whose(card)}</b>: {_share(card.level[1])}, {card.level[0]} to {card.level[2]} %. "
         f"Good for {card.left[0]} to {card.left[2]} more {use}."
     ]
+    if card.on_hold:
+        lines.insert(0, f"<b>{esc(card.kit.label)} is on hold</b>: don't charge it, don't use it.")
     lines.append(_why(card, view))
     if card.own:
         return "\n".join(lines)

@@ -149,6 +149,7 @@ class BatteryCard:
     usual: int
     own: bool = False
     charged_full: bool = True
+    on_hold: bool = False
 
 
 @dataclass(frozen=True, slots=True)
