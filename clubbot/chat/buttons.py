@@ -105,6 +105,7 @@ OF_FEATURES: dict[str, Verb] = {
     "longerno": Verb(longer.no, rf"{_NUMBER}:{_MOMENT}"),
     "faultkit": Verb(fault.kit, _NUMBER),
     "check": Verb(fault.check_it, _NUMBER),
+    "releasekit": Verb(fault.release_kit, _NUMBER),
     "checked": Verb(fault.checked, rf"{_NUMBER}:[a-z-]{{1,30}}:(worked|same|cant)"),
     "checkon": Verb(fault.check_on, _NUMBER),
     "faultcard": Verb(mending.card, _NUMBER),

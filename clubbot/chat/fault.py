@@ -48,6 +48,10 @@ async def restore_kit(talk: Talk, which: str) -> None:
     await talk.press(fault.restore_kit, int(which))
 
 
+async def release_kit(talk: Talk, which: str) -> None:
+    await talk.say(fault.release_kit, int(which))
+
+
 async def have_it(talk: Talk, which: str) -> None:
     await talk.press(danger.take, FaultId(int(which)))
 

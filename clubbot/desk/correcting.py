@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from clubbot.desk import energy, supplier
+from clubbot.desk import energy, in_hand, supplier
 from clubbot.desk.acting import Who
 from clubbot.desk.outcomes import follow_restoring, follow_undoing
 from clubbot.rules.correcting import contradicted, needed
@@ -47,6 +47,7 @@ def take_back(tx: Tx, who: Who, entries: Sequence[Entry]) -> Refused | None:
     if undone:
         follow_undoing(tx, who, after, undone)
         supplier.taken_back(tx, who, undone)
+        in_hand.held_again(tx, who, undone)
     if lifted:
         left = {known[each.kit].position.booking for each in lifted if each.kit is not None}
         follow_restoring(tx, who, after, lifted, left)

@@ -1,89 +1,177 @@
-"""Danger: the kit on hold and every adult told at once, again until one of them has it.
-
-Each round of telling is owed from the moment at which the round before it was sent, so that a
-restart or an outage delays the rounds and loses none.
-"""
+"""Danger: the kit on hold and every adult told at once, again until one of them has it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 from hashlib import sha256
 
-from clubbot.desk import blaming, notices
+from clubbot.desk import alarms, blaming, in_hand, notices
 from clubbot.desk.acting import Answer, Asking, Who, deed, once, stranger_view, view
 from clubbot.desk.replanning import plan_anew
-from clubbot.rules.faults import FaultReading, read_fault
+from clubbot.rules.faults import Symptom, read_fault
+from clubbot.rules.faults.harm import Hazard, names_only, read_hazard
 from clubbot.rules.ledger import Detail, EntryKind
-from clubbot.rules.model import ClubId, FaultId, KitId, PersonId, Reason, Refused, Role
+from clubbot.rules.model import ClubId, FaultId, PersonId, Reason, Refused, Role
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import (
-    DangerAlarm,
-    DangerHasSomeone,
-    DangerReported,
-    DangerTaken,
-    DangerUnanswered,
-)
-from clubbot.store import clubs, faults, people
+from clubbot.rules.results import DangerReported, DangerTaken, FaultLine
+from clubbot.store import clubs, dialogues, evidence, faults, people
 from clubbot.store import notices as rows
 from clubbot.store.engine import Store, Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
-from clubbot.store.notices import NewNotice, NoticeRow
+from clubbot.store.notices import NoticeRow
 
-AGAIN_AFTER = timedelta(minutes=3)
-ROUNDS = 2
-"""How often all are told again at most; more would teach them not to read it."""
 TERM = timedelta(weeks=14)
 """Common practice, no source: a school's term is 10 to 15 weeks long."""
-OFTEN = 3
-"""From this alarm on within a term the leaders see how many came from one account."""
 STRANGERS_HOLD = 2
 """How many kits a message may hold whose writer the club doesn't know."""
-USEFUL = timedelta(days=7)
-HAS_IT = "has it"
+LONGEST_NAMING = 60
+"""Longer texts say more than which kit it is."""
 
 
 def raise_alarm(
-    tx: Tx, who: Who, meant: Sequence[KitNow], reading: FaultReading, said: str
+    tx: Tx,
+    who: Who,
+    meant: Sequence[KitNow],
+    said: str,
+    *,
+    fire: bool,
+    before: FaultLine | None = None,
 ) -> DangerReported:
-    """Open a fault for each kit, put it on hold and owe every adult the alarm at once."""
-    symptom = reading.symptom or "battery-danger"
-    about: list[KitId | None] = [now.kit.id for now in meant]
-    lines = [
-        faults.add(
-            tx,
-            who.club,
-            kit=kit,
-            symptom=symptom,
-            danger=True,
-            said=said,
-            reported_by=who.person or None,
-            now=who.now,
-        )
-        for kit in about or [None]
-    ]
-    for line in lines:
-        blaming.hang(tx, who.club, line, who.now)
-    free = [now for now in meant if now.position.held is None]
-    note = Detail(note=f"danger reported, fault {lines[0].number}")
+    """Open a fault for each kit, put it on hold and owe every adult the alarm at once.
+
+    A danger that somebody has in hand takes the report in, and they hear of it. `before` is a
+    closed danger that is back.
+    """
+    hazard = read_hazard(said, [now.kit.label for now in kits(tx, who.club).values()])
+    whole: Sequence[KitNow | None] = meant or [None]
+    fresh = [now for now in whole if not in_hand.joins(tx, who, now, said, hazard, fire=fire)]
+    lines = [_opened(tx, who, now, said, hazard) for now in fresh]
+    if lines:
+        facts = {
+            "kits": [now.kit.id for now in fresh if now is not None],
+            "said": said[:300],
+            "by": who.name,
+            "fire": fire,
+            "numbers": [line.number for line in lines],
+            "often": _alarms(tx, who),
+            "harm": list(hazard.harm),
+            "thing": hazard.thing,
+            "before": before.number if before else 0,
+        } | ({} if who.person else {"account": _account(who)})
+        notices.tell_adults(tx, who, notices.DANGER, f"fault {lines[0].id}", facts, urgent=True)
+        _hold(tx, who, [now for now in fresh if now is not None], lines[0].number)
+    return _reported(who, meant, hazard.harm, thing=hazard.thing, fire=fire)
+
+
+def _reported(
+    who: Who, named: Sequence[KitNow], harm: Sequence[str], *, thing: bool, fire: bool
+) -> DangerReported:
+    refs, number = tuple(now.ref for now in named), who.settings.emergency_number
+    return DangerReported(refs, fire, number, tuple(harm), thing)
+
+
+def _opened(tx: Tx, who: Who, now: KitNow | None, said: str, hazard: Hazard) -> FaultLine:
+    """Open a danger; it hangs on the kit's battery only where it is about that."""
+    line = faults.add(
+        tx,
+        who.club,
+        kit=now.kit.id if now else None,
+        symptom=str(Symptom.BATTERY_DANGER),
+        danger=True,
+        said=said,
+        reported_by=who.person or None,
+        now=who.now,
+    )
+    return blaming.hang(tx, who.club, line, who.now) if hazard.battery else line
+
+
+def _hold(tx: Tx, who: Who, named: Sequence[KitNow], number: int) -> None:
+    free = [now for now in named if now.position.held is None]
+    note = Detail(note=f"danger reported, fault {number}")
     who.append(tx, [Draft(EntryKind.HELD, kit=now.kit.id, detail=note) for now in free])
-    facts = {
-        "kits": [now.kit.id for now in meant],
-        "said": said[:300],
-        "by": who.name,
-        "fire": reading.fire,
-        "numbers": [line.number for line in lines],
-        "often": _alarms(tx, who),
-    }
-    if not who.person:
-        facts["account"] = _account(who)
-    subject = f"fault {lines[0].id}"
-    notices.tell_adults(tx, who, notices.DANGER, subject, facts, urgent=True)
     if free:
         plan_anew(tx, who, shown=False)
-    refs = tuple(now.ref for now in meant)
-    return DangerReported(refs, reading.fire, who.settings.emergency_number)
+
+
+def back_again(tx: Tx, who: Who, line: FaultLine) -> DangerReported:
+    """Raise a danger anew that was closed and is back: with an alarm and rounds of its own."""
+    known = kits(tx, who.club)
+    meant = [known[line.kit.id]] if line.kit else []
+    fire = read_fault(line.said, [now.kit.label for now in known.values()]).fire
+    evidence.note(tx, who.club, line.id, who.now, "back")
+    return raise_alarm(tx, who, meant, line.said, fire=fire, before=line)
+
+
+# -- which kit it is in ---------------------------------------------------------------------------
+
+
+def place(tx: Tx, who: Who, text: str) -> DangerReported | None:
+    """Put the kit on hold that somebody names just after a danger that they named no kit for.
+
+    None where the text says more than that, or answers what was asked since.
+    """
+    if len(text) > LONGEST_NAMING or (alarm := _without_kit(tx, who)) is None:
+        return None
+    asking, facts = who.asking, alarm.facts
+    if dialogues.standing(tx, asking.chat_id, asking.telegram_id, alarm.due_at):
+        return None
+    known = {now.kit.label: now for now in kits(tx, who.club).values()}
+    named = [known[label] for label in names_only(text, list(known))]
+    if not who.person:
+        named = named[: max(STRANGERS_HOLD - len(facts["kits"]), 0)]
+    if not named:
+        return None
+    if new := [now for now in named if now.kit.id not in facts["kits"]]:
+        _placed(tx, who, alarm, new)
+    harm, thing = facts.get("harm", ()), facts.get("thing", True)
+    return _reported(who, named, harm, thing=thing, fire=facts["fire"])
+
+
+def _without_kit(tx: Tx, who: Who) -> NoticeRow | None:
+    """Return the alarm that this person raised just now without naming a kit, if still open."""
+    told = rows.of_kind(tx, who.club, notices.DANGER, who.now - in_hand.AT_ONCE)
+    for row in reversed(told):
+        line = faults.by_id(tx, who.club, FaultId(int(row.subject.rpartition(" ")[2])))
+        if line is None or line.closed_at is not None or not _own(tx, who, row, line):
+            continue
+        return row if alarms.without_kit(row) else None
+    return None
+
+
+def _own(tx: Tx, who: Who, row: NoticeRow, line: FaultLine) -> bool:
+    if not who.person:
+        return row.facts.get("account") == _account(who)
+    return faults.reporter(tx, who.club, line.id) == who.person
+
+
+def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> None:
+    """Let an alarm be about these kits too: the first has its fault, the others get one each."""
+    facts, subject = alarm.facts, alarm.subject
+    first = faults.by_number(tx, who.club, facts["numbers"][0])
+    if first is None:
+        return
+    hazard, rest = read_hazard(first.said, ()), list(new)
+    if not facts["kits"]:
+        faults.change(tx, who.club, first.id, kit_id=rest.pop(0).kit.id)
+        line = faults.by_id(tx, who.club, first.id)
+        if line is not None and hazard.battery:
+            blaming.hang(tx, who.club, line, who.now)
+    more = [_opened(tx, who, now, first.said, hazard).number for now in rest]
+    placed = {
+        "kits": [*facts["kits"], *(now.kit.id for now in new)],
+        "numbers": [*facts["numbers"], *more],
+        "placed": True,
+    }
+    for row in rows.about(tx, who.club, alarms.TOLD, subject):
+        rows.mark(tx, [row.id], facts={**row.facts, **placed})
+    told = {**facts, **placed}
+    notices.tell_adults(tx, who, notices.DANGER_PLACED, subject, told, urgent=True)
+    _hold(tx, who, new, first.number)
+
+
+# -- how many, and whose --------------------------------------------------------------------------
 
 
 def _alarms(tx: Tx, who: Who) -> int:
@@ -122,16 +210,19 @@ def hear_unknown(store: Store, asking: Asking, text: str) -> Answer:
 def _in_private(text: str) -> DangerReported | Refused:
     """Return what keeps the writer safe; which club it is about nobody can say."""
     reading = read_fault(text, [])
-    return DangerReported((), reading.fire, "") if reading.danger else Refused(Reason.NO_SUCH_CLUB)
+    if not reading.danger:
+        return Refused(Reason.NO_SUCH_CLUB)
+    hazard = read_hazard(text, ())
+    return DangerReported((), reading.fire, "", hazard.harm, hazard.thing)
 
 
 def _heard(tx: Tx, who: Who, text: str) -> DangerReported | Refused:
     known = {now.kit.label: now for now in kits(tx, who.club).values()}
     reading = read_fault(text, list(known))
     if not reading.danger:
-        return Refused(Reason.NO_SUCH_CLUB)
+        return place(tx, who, text) or Refused(Reason.NO_SUCH_CLUB)
     named = [known[label] for label in reading.kits if label in known]
-    return raise_alarm(tx, who, named[:STRANGERS_HOLD], reading, text)
+    return raise_alarm(tx, who, named[:STRANGERS_HOLD], text, fire=reading.fire)
 
 
 def _unknown(tx: Tx, club: ClubId, asking: Asking) -> Who:
@@ -142,100 +233,19 @@ def _unknown(tx: Tx, club: ClubId, asking: Asking) -> Who:
 @deed(Deed.RELEASE)
 def take(tx: Tx, who: Who, fault: FaultId) -> DangerTaken | Refused:
     """Note that this adult goes and looks; the first one has it, and the other adults hear so."""
-    told = rows.about(tx, who.club, (notices.DANGER, notices.DANGER_AGAIN), f"fault {fault}")
+    told = rows.about(tx, who.club, alarms.TOLD, f"fault {fault}")
     mine = [row for row in told if row.person == who.person]
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
-    alarm = shown(tx, who, mine[0])
-    first = _who_has_it(told)
+    alarm = alarms.shown(tx, who, mine[0])
+    first = alarms.who_has_it(told)
     if first is not None and first.person != who.person:
         names = {row.id: row.name for row in people.people(tx, who.club)}
         return DangerTaken(alarm, names.get(first.person, ""), mine=False)
     if first is None:
-        rows.mark(tx, [mine[0].id], answer=HAS_IT, answered_at=who.now)
+        rows.mark(tx, [mine[0].id], answer=alarms.HAS_IT, answered_at=who.now)
         others = [person for person in notices.adults(tx, who) if person != who.person]
         facts = {**mine[0].facts, "has": who.name}
         subject = f"fault {fault}"
         notices.tell(tx, who, others, notices.DANGER_TAKEN, subject, facts, urgent=True)
     return DangerTaken(alarm, who.name, mine=True)
-
-
-def _who_has_it(told: Sequence[NoticeRow]) -> NoticeRow | None:
-    taken = [row for row in told if row.answer == HAS_IT and row.answered_at is not None]
-    return min(taken, key=lambda row: row.answered_at or row.due_at, default=None)
-
-
-def follow(tx: Tx, row: NoticeRow, now: datetime) -> None:
-    """Owe all adults the next round, where a notice of danger was just sent and nobody has it."""
-    done = {notices.DANGER: 0, notices.DANGER_AGAIN: _round(row)}.get(row.kind, ROUNDS)
-    if done >= ROUNDS or _settled(tx, row):
-        return
-    due = now + AGAIN_AFTER
-    adults = [each.id for each in people.people(tx, row.club) if each.role.adult]
-    again = [
-        NewNotice(
-            kind=notices.DANGER_AGAIN,
-            subject=row.subject,
-            occurrence=str(done + 1),
-            person=person,
-            due_at=due,
-            send_at=due,
-            useful_until=due + USEFUL,
-            urgent=True,
-            facts=row.facts,
-        )
-        for person in adults
-    ]
-    rows.add(tx, row.club, again)
-
-
-def _round(row: NoticeRow) -> int:
-    return int(row.occurrence) if row.kind == notices.DANGER_AGAIN else 0
-
-
-def _settled(tx: Tx, row: NoticeRow) -> bool:
-    """Say whether somebody has it, or an adult has looked: the hold is off, the faults closed."""
-    told = rows.about(tx, row.club, (notices.DANGER, notices.DANGER_AGAIN), row.subject)
-    if _who_has_it(told) is not None:
-        return True
-    numbers = {line.number for line in faults.still_open(tx, row.club)}
-    if not numbers & set(row.facts["numbers"]):
-        return True
-    known = kits(tx, row.club)
-    named = [known[kit] for kit in row.facts["kits"] if kit in known]
-    return bool(named) and all(now.position.held is None for now in named)
-
-
-def shown(tx: Tx, who: Who, row: NoticeRow) -> DangerAlarm:
-    """Return the alarm that a notice is about, as this person may see it."""
-    facts, known = row.facts, kits(tx, who.club)
-    often = int(facts.get("often", 0))
-    return DangerAlarm(
-        fault=FaultId(int(row.subject.rpartition(" ")[2])),
-        kits=tuple(known[kit].ref for kit in facts["kits"] if kit in known),
-        said=facts["said"],
-        by=facts["by"],
-        fire=facts["fire"],
-        numbers=tuple(facts["numbers"]),
-        often=often if who.role is Role.LEADER and often >= OFTEN else 0,
-    )
-
-
-def unanswered(tx: Tx, who: Who, row: NoticeRow) -> DangerUnanswered | None:
-    """Return what all are told again, unless somebody has it by now."""
-    if _settled(tx, row):
-        return None
-    told = rows.about(tx, who.club, (notices.DANGER,), row.subject)
-    since = min((each.sent_at for each in told if each.sent_at), default=row.due_at - AGAIN_AFTER)
-    silent = [each.name for each in people.people(tx, who.club) if each.role.adult]
-    return DangerUnanswered(
-        shown(tx, who, row),
-        minutes=int((who.now - since) / timedelta(minutes=1)),
-        silent=tuple(silent),
-        last=_round(row) == ROUNDS,
-    )
-
-
-def taken(tx: Tx, who: Who, row: NoticeRow) -> DangerHasSomeone:
-    """Return what the other adults are told when one of them has it."""
-    return DangerHasSomeone(shown(tx, who, row), row.facts["has"])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from clubbot.desk import blaming, danger, notices, swapping, waiting
+from clubbot.desk import blaming, danger, in_hand, notices, swapping, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
@@ -39,6 +40,7 @@ LATELY = timedelta(hours=12)
 """So long a report that says nothing of what is seen is about the fault reported just before."""
 NEVER_BACK = frozenset({Symptom.UNCLEAR, Symptom.MISSING_PART, Symptom.BROKEN_PART})
 """Symptoms that say nothing of whether it is the same fault: another part, another trouble."""
+_BACK_IN_USE = frozenset({EntryKind.RESTORED, EntryKind.RELEASED})
 
 
 @deed(Deed.REPORT_FAULT)
@@ -53,6 +55,8 @@ def report(
 
 def reported(tx: Tx, who: Who, text: str) -> FaultReported | FaultKitNeeded | DangerReported:
     """Note a report in somebody's words."""
+    if (placed := danger.place(tx, who, text)) is not None:
+        return placed
     return note_report(tx, who, text, _read(tx, who, text))
 
 
@@ -69,7 +73,8 @@ def note_report(
     """
     known = kits(tx, who.club)
     if reading.danger:
-        return danger.raise_alarm(tx, who, _meant(tx, who, known, reading), reading, text)
+        meant = _meant(tx, who, known, reading)
+        return danger.raise_alarm(tx, who, meant, text, fire=reading.fire)
     meant = _meant(tx, who, known, reading)
     if not meant:
         choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
@@ -227,8 +232,25 @@ def restore_kit(tx: Tx, who: Who, kit: KitId) -> UseChanged | Refused:
 
 @deed(Deed.RELEASE)
 def release(tx: Tx, who: Who, text: str) -> UseChanged | Refused:
-    """Take kits off hold: an adult has looked."""
-    return _change_use(tx, who, text, "", EntryKind.RELEASED)
+    """Take kits off hold: an adult has looked, and their dangers are closed as found."""
+    labels, _, found = text.partition(":")
+    changed = _change_use(tx, who, labels, "", EntryKind.RELEASED)
+    return changed if isinstance(changed, Refused) else _looked(tx, who, changed, found.strip())
+
+
+@deed(Deed.RELEASE)
+def release_kit(tx: Tx, who: Who, kit: KitId) -> UseChanged | Refused:
+    """Take one kit off hold: an adult has looked."""
+    now = kits(tx, who.club).get(kit)
+    if now is None or not _changes(now, EntryKind.RELEASED):
+        return Refused(Reason.OUT_OF_DATE)
+    return _looked(tx, who, change_use(tx, who, [now], "", EntryKind.RELEASED), "")
+
+
+def _looked(tx: Tx, who: Who, changed: UseChanged, found: str) -> UseChanged:
+    found = found[:LONGEST_NOTE]
+    closed = in_hand.looked(tx, who, [ref.id for ref in changed.kits], found)
+    return replace(changed, closed=closed, found=found)
 
 
 def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseChanged | Refused:
@@ -240,7 +262,9 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
     if not chosen:
         labels = tuple(now.kit.label for now in wanted.kits)
         reason = Reason.ALREADY if labels else Reason.UNKNOWN_KIT
-        return Refused(reason, {"what": str(kind), "labels": labels, "word": ""})
+        stand = {str(now.position.use) for now in wanted.kits}
+        what = stand.pop() if len(stand) == 1 and kind in _BACK_IN_USE else str(kind)
+        return Refused(reason, {"what": what, "labels": labels, "word": ""})
     return change_use(tx, who, chosen, note, kind)
 
 
@@ -250,7 +274,7 @@ def change_use(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKin
     after = kits(tx, who.club)
     strictest = max((after[now.kit.id].position.use for now in chosen), key=list(Use).index)
     swaps, short = plan_anew(tx, who)
-    if kind in (EntryKind.RESTORED, EntryKind.RELEASED):
+    if kind in _BACK_IN_USE:
         waiting.serve(tx, who)
     return UseChanged(tuple(now.ref for now in chosen), str(strictest), note, swaps, short)
 

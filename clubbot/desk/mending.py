@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from clubbot.desk import blaming, fault, swapping
+from clubbot.desk import blaming, danger, fault, swapping
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.triage import works_with
 from clubbot.rules.faults.blame import likely_fixes
@@ -16,6 +16,7 @@ from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     CauseNoted,
     ClaimLine,
+    DangerReported,
     FaultCard,
     FaultClosed,
     FaultLine,
@@ -134,7 +135,8 @@ def closed(tx: Tx, who: Who, line: FaultLine, fix: str, cause: str = "") -> Faul
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     unusable = now is not None and now.position.use is not Use.IN_USE
     asks = () if cause else _likely(tx, who, line)
-    return FaultClosed(line.number, line.kit, fix, unusable, line.id, asks)
+    held = now is not None and now.position.held is not None
+    return FaultClosed(line.number, line.kit, fix, unusable, line.id, asks, held)
 
 
 def _likely(tx: Tx, who: Who, line: FaultLine) -> tuple[str, ...]:
@@ -155,12 +157,14 @@ def because(tx: Tx, who: Who, number: FaultId, cause: str) -> CauseNoted | Refus
 
 
 @deed(Deed.REPORT_FAULT)
-def is_back(tx: Tx, who: Who, number: FaultId) -> FaultReported | Refused:
-    """Open a fault again that was closed in the last two weeks."""
+def is_back(tx: Tx, who: Who, number: FaultId) -> FaultReported | DangerReported | Refused:
+    """Open a fault again that was closed in the last two weeks; danger alarms, however old."""
     line = faults.by_id(tx, who.club, number)
     lately = line is not None and line.closed_at is not None
     if line is None or not lately or not works_with(tx, who, line):
         return Refused(Reason.OUT_OF_DATE)
+    if line.danger:
+        return danger.back_again(tx, who, line)
     if line.closed_at is not None and line.closed_at < who.now - fault.BACK_WITHIN:
         return Refused(Reason.OUT_OF_DATE)
     return fault.reopened(tx, who, line.id, "") or Refused(Reason.OUT_OF_DATE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from clubbot.desk import danger, group, muting, notices, telling
+from clubbot.desk import alarms, group, muting, notices, telling
 from clubbot.desk.acting import Asking, View, Who, by_the_clock, view
 from clubbot.rules.model import BookingId, ClubId, PersonId, Role
 from clubbot.rules.results import (
@@ -109,7 +109,7 @@ def mark(store: Store, owed: Owed, outcome: Outcome, now: datetime, real: dateti
                 rows.mark(tx, ids, state="gone", lease_until=None)
         if owed.urgent and not isinstance(outcome, TryAgain):
             for row in owed.notices:
-                danger.follow(tx, row, now)
+                alarms.follow(tx, row, now)
 
 
 def _mark_announcement(

@@ -11,6 +11,7 @@ from clubbot.desk import (
     afterwards,
     booking,
     counting,
+    danger,
     fault,
     handover,
     leaving,
@@ -61,6 +62,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         return scanning.take_answer(tx, who, text, kit, reading)
     if reading.danger:
         return fault.note_report(tx, who, text, reading)
+    if (placed := danger.place(tx, who, text)) is not None:
+        return placed
     if not addressed:
         sure = reading.fault and reading.kits and reading.p_fault >= SURE
         return fault.note_report(tx, who, text, reading) if sure else NotAFault(text)

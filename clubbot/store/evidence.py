@@ -157,6 +157,14 @@ def steps(tx: Tx, club: ClubId, fault: FaultId) -> list[FaultStep]:
     return [FaultStep(row.at, row.what, row.note) for row in tx.execute(found)]
 
 
+def noted_at(tx: Tx, club: ClubId, what: str, at: datetime) -> list[FaultId]:
+    """Return the faults of which this step was noted at this moment."""
+    found = sa.select(FAULT_STEP.c.fault_id).where(
+        FAULT_STEP.c.club_id == club, FAULT_STEP.c.what == what, FAULT_STEP.c.at == at
+    )
+    return list(tx.execute(found.order_by(FAULT_STEP.c.id)).scalars())
+
+
 def moved_at(
     tx: Tx, club: ClubId, opened: Iterable[tuple[FaultId, datetime]]
 ) -> dict[FaultId, datetime]:

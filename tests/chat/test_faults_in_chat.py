@@ -116,7 +116,10 @@ async def test_a_dangerous_kit_stays_on_hold_until_an_adult_has_looked(club: Clu
     await club.says("Owen", "/charged D")
     club.answers("Owen", "D is on hold")
     await club.says("Owen", "/fixed 1 battery taken to the dump")
-    club.answers("Owen", "Fault 1 on D is closed", "D is still not in use", "/release D")
+    closed = club.answers("Owen", "Fault 1 on D is closed", "D is still on hold", "/release D")
+    assert "/restore" not in closed.text
+    await club.says("Owen", "/restore D")
+    club.answers("Owen", "D: on hold.", "/release D")
     await club.says("Owen", "/release D")
     club.answers("Owen", "Kit D is in use")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import danger, fault
+from clubbot.desk import alarms, danger, fault
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import FaultId, Reason, Refused, Role
 from clubbot.rules.results import (
@@ -86,7 +86,7 @@ def test_an_adult_who_has_looked_and_taken_it_off_hold_needs_no_further_round(cl
 
 def test_the_minutes_run_from_when_the_alarm_was_really_sent(club: Club) -> None:
     club.student(fault.report, SWOLLEN)
-    club.mail(TryAgain(danger.AGAIN_AFTER * 0))
+    club.mail(TryAgain(alarms.AGAIN_AFTER * 0))
     club.later(minutes=20)
     assert all(isinstance(part, DangerAlarm) for part in club.mail()["Leader"])
     assert [(passed, part.minutes) for passed, part in rounds(club, 10)] == [(3, 3), (6, 6)]

@@ -179,7 +179,9 @@ def test_a_danger_is_closed_and_its_kit_released_by_an_adult_only(club: Club) ->
     assert club.helper(fault.release, "E") == refused
     assert dump(club.store) == before
     closed = club.leader(mending.close, 1, "new battery")
-    assert closed == FaultClosed(1, closed.kit, "new battery", still_not_usable=True, id=closed.id)
+    assert closed == FaultClosed(
+        1, closed.kit, "new battery", still_not_usable=True, id=closed.id, on_hold=True
+    )
     released = club.leader(fault.release, "E")
     assert released.use == str(Use.IN_USE)
     assert club.stands("E").position.use is Use.IN_USE

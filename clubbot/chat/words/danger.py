@@ -16,7 +16,9 @@ from clubbot.chat.words.phrases import (
 from clubbot.rules.results import (
     DangerAlarm,
     DangerHasSomeone,
+    DangerPlaced,
     DangerReported,
+    DangerSaidAgain,
     DangerTaken,
     DangerUnanswered,
 )
@@ -25,13 +27,55 @@ CARE = (
     "Don't charge it, don't open it. Move it only if that is safe. "
     "The school's rules and the fire service come first."
 )
+FIRST_AID = "Somebody may be hurt: first aid as the school says; its rules come first."
+CAUGHT = "Stop the motor, don't pull."
+SWALLOWED = (
+    "Perhaps a button cell or magnet was swallowed? Call the emergency services at once, "
+    "even if all seems well: that is common advice."
+)
 
 
 def reported(result: DangerReported, view: View) -> Reply:
+    if view.role.adult and view.private:
+        return _to_adult(result)
+    number = f" {_emergency(result)}" if result.emergency_number else ""
     if result.fire:
-        number = f" Emergency: {esc(result.emergency_number)}." if result.emergency_number else ""
         return Reply(f"<b>Everyone out. Get an adult now.</b>{number}")
-    return Reply("<b>Leave it. Move away. Get an adult now.</b>")
+    if not result.harm:
+        return Reply("<b>Leave it. Move away. Get an adult now.</b>")
+    then = ""
+    if "caught" in result.harm:
+        then = " <b>Stop it. Don't pull.</b>"
+    elif result.thing:
+        then = " <b>Leave it. Move away.</b>"
+    return Reply(f"<b>Get an adult now.</b>{number}{then}")
+
+
+def _to_adult(result: DangerReported) -> Reply:
+    """Say to an adult who reports danger what the alarm says to the others."""
+    on_hold = f" {capital(kits_named(result.kits))}, on hold." if result.kits else ""
+    which = " Which kit? Write its label, and it goes on hold."
+    kits = on_hold or (which if result.thing else "")
+    fire = " Smoke or fire: everyone out first." if result.fire else ""
+    return Reply(f"<b>Every adult is told now.</b> I can't ring anyone.{kits}{fire} {care(result)}")
+
+
+def care(result: DangerReported | DangerAlarm) -> str:
+    """Return what an adult does: for whoever is hurt, for the thing that does it, or both."""
+    if not result.harm:
+        return CARE
+    said = [FIRST_AID]
+    if "caught" in result.harm:
+        said.append(CAUGHT)
+    if "swallowed" in result.harm:
+        said.append(SWALLOWED)
+    if result.emergency_number:
+        said.append(_emergency(result))
+    return " ".join([*said, CARE] if result.thing else said)
+
+
+def _emergency(result: DangerReported | DangerAlarm) -> str:
+    return f"Emergency: {esc(result.emergency_number)}."
 
 
 def alarm(result: DangerAlarm, view: View) -> Reply:
@@ -43,24 +87,45 @@ def alarm(result: DangerAlarm, view: View) -> Reply:
         )
     return Reply(
         f"<b>Danger reported</b>{_what(result)} "
-        f"Go and look now; I can't ring anyone. {CARE}{often}",
+        f"Go and look now; I can't ring anyone. {care(result)}{often}",
         (_have_it(result),),
     )
 
 
 def unanswered(result: DangerUnanswered, view: View) -> Reply:
-    silent = listed([esc(name) for name in result.silent])
+    names = listed([esc(name) for name in result.silent])
+    silent = f" No answer from {names}." if names else ""
     last = " I don't write again about this." if result.last else ""
     return Reply(
         f"<b>Nobody has this yet</b>, after {_minutes(result.minutes)}. Danger reported"
-        f"{_what(result.alarm)} No answer from {silent}. I can't ring anyone: "
-        f"please ring each other, or go and look.{last} {CARE}",
+        f"{_what(result.alarm)}{silent} I can't ring anyone: "
+        f"please ring each other, or go and look.{last} {care(result.alarm)}",
         (_have_it(result.alarm),),
     )
 
 
 def has_someone(result: DangerHasSomeone, view: View) -> Reply:
     return Reply(f"{esc(result.name)} has it: {_kits(result.alarm)}, {_faults(result.alarm)}.")
+
+
+def placed(result: DangerPlaced, view: View) -> Reply:
+    alarm = result.alarm
+    text = (
+        f"<b>It is {_kits(alarm)}</b>, on hold now: the danger reported by {_by(alarm.by)}, "
+        f"\u201c{esc(alarm.said)}\u201d, {_faults(alarm)}."
+    )
+    if result.name:
+        return Reply(f"{text} {esc(result.name)} has it.")
+    text += f" Go and look now; I can't ring anyone. {care(alarm)}"
+    return Reply(text, (_have_it(alarm),))
+
+
+def said_again(result: DangerSaidAgain, view: View) -> Reply:
+    alarm = result.alarm
+    return Reply(
+        f"<b>Again</b>, by {_by(result.by)}: \u201c{esc(result.said)}\u201d. You have it: "
+        f"{_kits(alarm)}, {_faults(alarm)}. The other adults aren't told."
+    )
 
 
 def taken(result: DangerTaken, view: View) -> Reply:
@@ -77,15 +142,20 @@ def taken(result: DangerTaken, view: View) -> Reply:
         after += f"; /release {names} only once you have looked"
     return Reply(
         f"You have it; the other adults are told. Danger reported{_what(result.alarm)} "
-        f"{CARE}\n{after}."
+        f"{care(result.alarm)}\n{after}."
     )
 
 
 def _what(result: DangerAlarm) -> str:
-    by = esc(result.by) if result.by else "somebody whom the club doesn't know"
+    by = _by(result.by)
     kits = f"{_kits(result)}, on hold" if result.kits else _kits(result)
     fire = " Smoke or fire: everyone out first." if result.fire else ""
-    return f" by {by}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{fire}"
+    back = f", back after fault {result.before} was closed" if result.before else ""
+    return f" by {by}{back}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{fire}"
+
+
+def _by(name: str) -> str:
+    return esc(name) if name else "somebody whom the club doesn't know"
 
 
 def _kits(result: DangerAlarm) -> str:
@@ -110,5 +180,7 @@ SAID: dict[type, Wording] = {
     DangerAlarm: alarm,
     DangerUnanswered: unanswered,
     DangerHasSomeone: has_someone,
+    DangerPlaced: placed,
+    DangerSaidAgain: said_again,
     DangerTaken: taken,
 }

@@ -12,6 +12,7 @@ from clubbot.chat.words.phrases import (
     capital,
     esc,
     kits_named,
+    listed,
     rows,
     span,
     team_here,
@@ -129,7 +130,22 @@ def use_changed(result: UseChanged, view: View) -> Reply:
         "can't have all its kits any more; they are told."
         for booking in result.short
     ]
+    if result.closed:
+        lines += _closed(result)
     return Reply("\n".join(lines), ((button("Undo", "undo"),),))
+
+
+def _closed(result: UseChanged) -> list[str]:
+    """Return what a release closed, and how to say what was found, where that wasn't said."""
+    many, are = ("Danger", "is") if len(result.closed) == 1 else ("Dangers", "are")
+    numbers = listed([str(number) for number in result.closed])
+    if result.found:
+        return [f"{many} {numbers} {are} closed: {esc(result.found)}."]
+    names = " ".join(esc(kit.label) for kit in result.kits)
+    return [
+        f"{many} {numbers} {are} closed: you have looked.",
+        f"Next time say what you found: /release {names}: new battery",
+    ]
 
 
 SAID: dict[type, Wording] = {

@@ -37,6 +37,7 @@ STEPS = {
     "watched": "usable, somebody watches it",
     "out of use": "put out of use",
     "on hold": "put on hold",
+    "released": "off hold, an adult looked",
     "blamed": "to blame",
     "sent": "letter sent to the supplier",
     "promised": "answer promised by",
@@ -45,7 +46,7 @@ STEPS = {
     "refused": "the supplier refused",
     "undone": "taken back",
 }
-_OURS = frozenset({"fixed", "blamed", "promised", "undone"})
+_OURS = frozenset({"fixed", "released", "blamed", "promised", "undone"})
 """The steps whose words are those of whoever looks after the kits, and no child's report."""
 _STEPS_SHOWN = 8
 
@@ -99,7 +100,8 @@ def _pictures(result: FaultCard) -> str:
 def _stands(result: FaultCard, view: View) -> str:
     fault = result.fault
     if fault.closed_at is not None:
-        return f"Closed {when(fault.closed_at, view)}: {esc(fault.fix)}."
+        fix = f": {esc(fault.fix)}" if fault.fix else ""
+        return f"Closed {when(fault.closed_at, view)}{fix}."
     if result.claim:
         return claim_line(result.claim, view)
     if fault.watched:
@@ -113,14 +115,20 @@ def _buttons(result: FaultCard, view: View) -> tuple[tuple[Button, ...], ...]:
     fault = result.fault
     if fault.closed_at is not None:
         return ((button("It's back", "faultback", fault.id),),)
-    first = [button("Check it", "check", fault.id), button("Fixed", "fixed", fault.id)]
+    first = [] if fault.danger else [button("Check it", "check", fault.id)]
+    if not fault.danger or view.role.adult:
+        first.append(button("Fixed", "fixed", fault.id))
     uses = []
+    if fault.kit and view.role.adult and result.use == "on hold":
+        uses.append(button(f"Release {fault.kit.label}", "releasekit", fault.kit.id))
     if fault.kit and not fault.danger and not fault.watched and result.use != "on hold":
         uses.append(button("Usable, watch it", "faultwatch", fault.id))
     if fault.kit and result.use == "in use":
         uses.append(button("Out of use", "faultuse", fault.id, "out"))
         uses.append(button("On hold", "faultuse", fault.id, "hold"))
-    more = [button("Add a picture", "faultpicture", fault.id)]
+    more = []
+    if not fault.danger or view.role.adult:
+        more.append(button("Add a picture", "faultpicture", fault.id))
     if result.photos + result.videos:
         more.append(button("Show pictures", "faultshow", fault.id))
     if result.photos + result.videos > result.copied and view.role.adult:
@@ -134,7 +142,7 @@ def _buttons(result: FaultCard, view: View) -> tuple[tuple[Button, ...], ...]:
     ]
     if fault.thing:
         blame.append(button("It's none of them", "blame", fault.id, "kit"))
-    every = [tuple(first), *rows(uses, 3), *swap_rows(result.offer, view)]
+    every = [*rows(first, 2), *rows(uses, 3), *swap_rows(result.offer, view)]
     return (*every, *rows(more, 2), *rows(blame, 2))
 
 
@@ -154,7 +162,10 @@ def closed(result: FaultClosed, view: View) -> Reply:
     text = f"Fault {result.number}{name} is closed: {esc(result.fix)}."
     if result.still_not_usable and result.kit:
         label = esc(result.kit.label)
-        text += f" {label} is still not in use: /restore {label}, or /release {label} by an adult."
+        if result.on_hold:
+            text += f" {label} is still on hold: an adult releases it with /release {label}."
+        else:
+            text += f" {label} is still not in use: /restore {label}."
     if result.id is None:
         return Reply(text)
     why = [

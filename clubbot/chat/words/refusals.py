@@ -23,6 +23,7 @@ from clubbot.chat.words.phrases import (
     typed,
     when,
 )
+from clubbot.rules.ledger import Use
 from clubbot.rules.model import Instead, Reason, Refused, Role, Window
 
 Facts = Mapping[str, Any]
@@ -120,6 +121,11 @@ def _already(facts: Facts, view: View) -> str:
         return f"Nothing of that kind is listed in {names}. /fit {names} shows what is."
     if what == "with team":
         return f"{esc(facts['team'])} has it already."
+    typed_labels = " ".join(esc(label) for label in facts.get("labels", ()))
+    if what == Use.HELD:
+        return f"{names}: on hold. An adult takes it off with /release {typed_labels}."
+    if what == Use.WITHDRAWN:
+        return f"{names}: out of use, not on hold. /restore {typed_labels} puts it back."
     return f"{names}: nothing to change, that is how it stands already."
 
 

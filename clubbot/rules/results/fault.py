@@ -121,11 +121,16 @@ class NotAFault:
 
 @dataclass(frozen=True, slots=True)
 class DangerReported:
-    """Only what a child must read; the adults are being told."""
+    """Only what a child must read; the adults are being told.
+
+    `harm` says what may have happened to somebody, `thing` that the thing may still do harm.
+    """
 
     kits: tuple[KitRef, ...]
     fire: bool
     emergency_number: str
+    harm: tuple[str, ...] = ()
+    thing: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +158,7 @@ class FaultClosed:
     still_not_usable: bool
     id: FaultId | None = None
     causes: tuple[str, ...] = ()
+    on_hold: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,10 +250,15 @@ class CopiesKept:
 
 @dataclass(frozen=True, slots=True)
 class UseChanged:
-    """`use` is what now holds; `swaps` and `short` what that did to the bookings."""
+    """`use` is what now holds; `swaps` and `short` what that did to the bookings.
+
+    `closed` are the dangers that a release closed, as `found` by whoever looked.
+    """
 
     kits: tuple[KitRef, ...]
     use: str
     note: str = ""
     swaps: tuple[Swap, ...] = ()
     short: tuple[BookingView, ...] = ()
+    closed: tuple[int, ...] = ()
+    found: str = ""

@@ -110,7 +110,9 @@ class DangerAlarm:
     """For adults only: somebody reported danger; these kits are on hold.
 
     `by` is empty where nobody of the club said it; `often` is for leaders: how many alarms this
-    account has raised within a term, or 0 where that is no matter.
+    account has raised within a term, or 0 where that is no matter. `harm` says what may have
+    happened to somebody, `thing` that the thing may still do harm; `before` is the closed fault
+    that is back, or 0.
     """
 
     fault: FaultId
@@ -120,6 +122,10 @@ class DangerAlarm:
     fire: bool
     numbers: tuple[int, ...]
     often: int = 0
+    harm: tuple[str, ...] = ()
+    thing: bool = True
+    emergency_number: str = ""
+    before: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +144,23 @@ class DangerHasSomeone:
 
     alarm: DangerAlarm
     name: str
+
+
+@dataclass(frozen=True, slots=True)
+class DangerPlaced:
+    """A danger was reported without a kit, and now it is said which; `name` has it, if anybody."""
+
+    alarm: DangerAlarm
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class DangerSaidAgain:
+    """Somebody reported what this person has already; `by` is empty as in the alarm."""
+
+    alarm: DangerAlarm
+    said: str
+    by: str
 
 
 @dataclass(frozen=True, slots=True)
