@@ -175,9 +175,10 @@ class Club:
     def mail(self, outcome: Outcome | None = None) -> dict[str, list[object]]:
         """Sweep, send all that is owed by now, and return what each person was told.
 
-        What groups are told is sent too.
+        What groups and the people of other clubs are told is sent too.
         """
         self.sweep()
+        names = self._names()
         told: dict[str, list[object]] = {}
         while owed := sending.lease(self.store, self.now, self.now):
             for each in owed:
@@ -185,8 +186,8 @@ class Club:
                 if found is None:
                     sending.drop(self.store, each)
                     continue
-                if each.announcement is None:
-                    told.setdefault(self.name_of(each.chat_id), []).extend(found[0])
+                if each.announcement is None and each.chat_id in names:
+                    told.setdefault(names[each.chat_id], []).extend(found[0])
                 sending.mark(self.store, each, outcome or Sent(1), self.now, self.now)
             if outcome is not None:
                 break
@@ -194,9 +195,11 @@ class Club:
 
     def name_of(self, telegram_id: int | None) -> str:
         """Return the name of a person of this club by their account."""
+        return self._names()[telegram_id]
+
+    def _names(self) -> dict[int | None, str]:
         with self.store.read() as tx:
-            found = people.people(tx, self.id)
-        return next(row.name for row in found if row.telegram_id == telegram_id)
+            return {row.telegram_id: row.name for row in people.people(tx, self.id)}
 
     def audit(self) -> list[str]:
         """Return where store, books of parts and ledger differ; there must be nothing."""

@@ -116,7 +116,7 @@ class BeforeBreak:
 
 @dataclass(frozen=True, slots=True)
 class TopUp:
-    """Kits that nobody charged for almost three months, each with its last charge, if any is noted."""
+    """Kits that nobody charged for almost three months, each with its last charge where noted."""
 
     kits: tuple[tuple[KitRef, datetime | None], ...]
 
