@@ -12,6 +12,7 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import FaultReading, Symptom, read_fault
+from clubbot.rules.faults.hands_off import hands_off
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import FaultId, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -135,7 +136,7 @@ def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> Fa
     if same is not None:
         faults.join(tx, who.club, same.id, said)
         evidence.note(tx, who.club, same.id, who.now, "again", said)
-        return _answer(tx, who, now, same, joined=True)
+        return _answer(tx, who, now, replace(same, said=f"{same.said} / {said}"), joined=True)
     if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
         return back
     fault = faults.add(
@@ -177,7 +178,8 @@ def _answer(
     """Return a report's answer, with a kit for the booking of now where another is free."""
     offer = None if fault.watched else swapping.offer(tx, who, now.kit.id)
     held = now.position.held is not None
-    return FaultReported(fault, joined, held, tried=tried, offer=offer)
+    care = str(hands_off(fault.symptom, fault.said))
+    return FaultReported(fault, joined, held, tried=tried, offer=offer, care=care)
 
 
 def _back_again(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported | None:

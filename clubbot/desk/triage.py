@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from clubbot.desk import blaming, swapping
 from clubbot.desk.acting import Who, deed, look
+from clubbot.rules.faults.hands_off import HandsOff, hands_off
 from clubbot.rules.faults.knowledge import Hands, known
 from clubbot.rules.faults.triage import End, Ended, Outcome, next_step
 from clubbot.rules.ledger import Use
@@ -90,11 +91,12 @@ def works_with(tx: Tx, who: Who, line: FaultLine) -> bool:
 
 
 def _adults_only(tx: Tx, who: Who, line: FaultLine) -> bool:
-    """Say whether only an adult touches it: danger, or on hold until one has looked."""
+    """Say whether only an adult touches it: danger, glass, an update, or on hold until a look."""
     if who.role.adult and not line.danger:
         return False
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
-    return line.danger or (now is not None and now.position.use is Use.HELD)
+    held = now is not None and now.position.use is Use.HELD
+    return line.danger or held or hands_off(line.symptom, line.said) is not HandsOff.NOTHING
 
 
 def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsked | CheckingEnded:

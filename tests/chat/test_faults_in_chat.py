@@ -408,6 +408,30 @@ async def test_a_fault_is_checked_step_by_step_and_the_list_and_the_card_show_wh
     club.answers("Nora", "sent the program again (no change)")
 
 
+@pytest.mark.parametrize(
+    ("said_", "care"),
+    [
+        ("H's tablet screen is smashed and theres glass everywhere", "Don't touch the glass."),
+        ("a part of H broke and has a sharp edge", "Don't touch the sharp edge."),
+        ("the update of H stopped halfway and now it only blinks", "Don't switch it off"),
+    ],
+)
+async def test_glass_sharp_edges_and_updates_are_left_to_adults_and_the_child_reads_so_first(
+    club: Club, said_: str, care: str
+) -> None:
+    await club.says("Sam", said_)
+    told = club.answers("Sam", care, "Get an adult.", "Fault 1")
+    assert told.text.startswith(care)
+    assert (told.buttons, "photo" in told.text) == ([], False)
+    for child in ("Sam", "Hana"):
+        await club.says(child, "/check 1")
+        club.answers(child, "Leave it now; this needs an adult.")
+    await club.says("Nora", "/check 1")
+    club.answers("Nora", "Did it help?")
+    await club.says("Bea", "H makes a sharp left turn, the motor is broken")
+    assert care not in club.answers("Bea", "Fault 2").text
+
+
 async def test_a_check_shows_its_caution_and_what_is_for_an_adult_says_so(club: Club) -> None:
     await club.says("Sam", "unit D keeps dying when bumped")
     await club.says("Nora", "/check 1")

@@ -170,6 +170,15 @@ def test_nothing_at_a_battery_or_near_contacts_is_for_anybody_but_adults() -> No
         )
 
 
+def test_whatever_may_cut_an_update_off_says_so_and_updating_is_an_adults() -> None:
+    for check in known().checks.values():
+        if re.search(r"switch .*off|power button|close the app|^reset", check.ask, re.IGNORECASE):
+            assert "Never while an update runs." in check.caution, check.code
+        if re.search(r"\bupdate\b", check.ask):
+            assert check.who is Hands.ADULT, check.code
+            assert "before the end" in check.caution, check.code
+
+
 def test_what_children_read_is_short() -> None:
     for check in known().checks.values():
         if check.who is Hands.ANYONE:

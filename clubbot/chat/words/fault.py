@@ -47,26 +47,41 @@ SYMPTOMS = {
     "tablet-fault": "tablet fault",
     "unclear": "not clear yet",
 }
+_CARE = {
+    "glass": "Don't touch the glass.",
+    "sharp": "Don't touch the sharp edge.",
+    "update": "Don't switch it off, don't unplug it.",
+}
 
 
 def reported(result: FaultReported, view: View) -> Reply:
     fault = result.fault
     name = name_of(fault)
+    care = _care(result, view)
     if not view.private:
-        return Reply(f"Thanks, noted: {name}, fault {fault.number}.")
+        return Reply(f"{care}Thanks, noted: {name}, fault {fault.number}.")
     kind = SYMPTOMS[fault.symptom]
     swap = f" {offered(result.offer, view)}" if result.offer else ""
     if result.joined:
-        text = f"Thanks. That goes with fault {fault.number}: {name}, {kind}.{swap}"
+        text = f"{care}Thanks. That goes with fault {fault.number}: {name}, {kind}.{swap}"
         return Reply(text, swap_rows(result.offer, view))
     kind = "noted" if fault.symptom == "unclear" else kind
     text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told.{swap}"
     if result.tried:
         last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
         text = f"It's back: fault {fault.number}, {name}, {kind}.{last} An adult is told.{swap}"
-    helps = "" if result.with_photo else " A photo helps: just send it here."
-    check = (button("Check it now", "check", fault.id),)
-    return Reply(text + helps, (*swap_rows(result.offer, view), check))
+    # Whoever takes a photo of glass or of an update goes near it, and so do a child's checks.
+    helps = "" if result.with_photo or care else " A photo helps: just send it here."
+    check = () if care and not view.role.adult else ((button("Check it now", "check", fault.id),),)
+    return Reply(care + text + helps, (*swap_rows(result.offer, view), *check))
+
+
+def _care(result: FaultReported, view: View) -> str:
+    """Return what keeps the writer's hands off, with a space behind it, or nothing."""
+    if result.care not in _CARE:
+        return ""
+    get = "" if view.role.adult else " Get an adult."
+    return f"<b>{_CARE[result.care]}{get}</b> "
 
 
 def kit_needed(result: FaultKitNeeded, view: View) -> Reply:

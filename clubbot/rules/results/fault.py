@@ -93,7 +93,8 @@ class FaultReported:
     """`joined` where an open fault of the same kind takes the report in.
 
     `tried` is what was done the last time, where a closed fault is back and open again. `offer`
-    is a kit for the booking of now, where another is free.
+    is a kit for the booking of now, where another is free. `care`: why only an adult touches it,
+    such as glass; a value of the fault rules.
     """
 
     fault: FaultLine
@@ -102,6 +103,7 @@ class FaultReported:
     with_photo: bool = False
     tried: str = ""
     offer: SwapOffer | None = None
+    care: str = ""
 
 
 @dataclass(frozen=True, slots=True)
