@@ -132,7 +132,7 @@ COMMANDS = (
         "health", batteries.battery_health, Deed.SEE_CHARGE_LIST, "batteries: /health, or /health D"
     ),
     Row("testday", batteries.test_day, Deed.TEST_DAY, "a run-time test, all from full: /testday"),
-    Row("wear", wearing.wear, Deed.SEE_WEAR, "which kits wear out: /wear"),
+    Row("wear", wearing.wear, Deed.SEE_WEAR, "which kits wear out: /wear, or /wear D"),
     Row("fit", fitting.fit, Deed.FIT, "what is in a kit: /fit D, or /fit battery B7 to D"),
     Row("versions", versions.versions, Deed.VERSIONS, "software: /versions, or /versions D F 3.2"),
     Row("people", club.everyone, Deed.LET_IN, "who is in the club, who knocks"),

@@ -6,5 +6,5 @@ from clubbot.chat.talk import Talk
 from clubbot.desk import wearing
 
 
-async def wear(talk: Talk, _: str) -> None:
-    await talk.say(wearing.report)
+async def wear(talk: Talk, text: str) -> None:
+    await talk.say(wearing.report, text)

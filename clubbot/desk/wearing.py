@@ -10,12 +10,13 @@ from typing import Protocol
 
 from clubbot.desk import notices
 from clubbot.desk.acting import Who, look
+from clubbot.desk.finding import named
 from clubbot.rules import wear
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.storage import break_from, storage_due
 from clubbot.rules.faults import Symptom
 from clubbot.rules.ledger import Entry, EntryKind, Use
-from clubbot.rules.model import KitId, KitTypeId, PersonId
+from clubbot.rules.model import KitId, KitTypeId, PersonId, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.reminding import Due
 from clubbot.rules.results import WarrantyEnding, WearLine, WearReport
@@ -54,9 +55,21 @@ class Swept(Protocol):
 
 
 @look(Deed.SEE_WEAR)
-def report(tx: Tx, who: Who) -> WearReport:
-    """Return each kit's faults for its use, and which are worse by the numbers."""
-    return _report(tx, who)
+def report(tx: Tx, who: Who, text: str = "") -> WearReport | Refused:
+    """Return each kit's faults for its use, and which are worse by the numbers.
+
+    Of the kits that the text names, where it names some.
+    """
+    found = _report(tx, who)
+    wanted = named(text, kits(tx, who.club), {})
+    if isinstance(wanted, Refused):
+        return wanted
+    if not wanted.kits:
+        return found
+    asked = {now.kit.id for now in wanted.kits}
+    lines = tuple(line for line in found.lines if line.kit.id in asked)
+    ending = tuple(each for each in found.ending if each.kit.id in asked)
+    return replace(found, lines=lines, ending=ending, asked=True)
 
 
 def due(club: Swept) -> Iterator[NewNotice]:
@@ -99,7 +112,9 @@ def _report(tx: Tx, who: Who) -> WearReport:
             advice = compared.advice if ended is not None else wear.Advice.KEEP
             if latest.again and advice is wear.Advice.KEEP:
                 advice = wear.Advice.LOOK
-            lines.append(_line(fleet[latest.kit], replace(latest, said=said, advice=advice), done))
+            reported = sum(each.kit == latest.kit for each in faults)
+            shown = _line(fleet[latest.kit], replace(latest, said=said, advice=advice), done)
+            lines.append(replace(shown, uncounted=reported - latest.faults))
     lines.sort(key=_worst_first)
     ending = _ending(noted, fleet, faults, today)
     return WearReport(tuple(lines), ending, calendar.day_of(since), ended)

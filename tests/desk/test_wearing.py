@@ -7,9 +7,11 @@ from datetime import date, timedelta
 import pytest
 import sqlalchemy as sa
 
+from clubbot.chat.words import said
 from clubbot.desk import club as club_desk
 from clubbot.desk import fault, handover, mending, wearing
-from clubbot.rules.model import Reason, Refused
+from clubbot.desk.acting import View
+from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import WearLine, WearReport
 from clubbot.store.tables import ITEM
 from tests.desk.scene import Club, make_club
@@ -86,6 +88,22 @@ def test_what_was_never_the_kits_fault_does_not_count_against_it(club: Club) -> 
     _fridays(club, 4, bad="D", seen="it still runs the old program")
     _, line = _line(club, "D")
     assert (line.sessions, line.faults, line.advice) == (4, 0, "keep")
+
+
+def test_a_kit_with_a_fault_before_its_first_use_is_none_without_and_one_kit_may_be_asked_for(
+    club: Club,
+) -> None:
+    club.helper(fault.report, "unit D won't start")
+    report, line = _line(club, "D")
+    text = said(report, View(club.zone, club.now, Role.LEADER, True, "Club")).text
+    assert "No fault: A, B, C, E and F." in text
+    assert "not counted: D 1." in text
+    one = club.leader(wearing.report, "D")
+    assert one.lines == (line,)
+    text = said(one, View(club.zone, club.now, Role.LEADER, True, "Club")).text
+    assert "D: No use is noted yet." in text
+    assert "No fault" not in text
+    assert club.leader(wearing.report, "Z").reason is Reason.UNKNOWN_KIT
 
 
 def test_a_warranty_that_ends_soon_with_an_open_fault_is_pointed_out(club: Club) -> None:

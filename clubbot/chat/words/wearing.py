@@ -30,6 +30,8 @@ _DO = {
     "An adult takes its battery to a collection point.",
 }
 
+_UNCOUNTED = "Faults before the first noted use, or of nothing that wears, not counted"
+
 
 def report(result: WearReport, view: View) -> Reply:
     today = local(view.now, view).date()
@@ -38,14 +40,20 @@ def report(result: WearReport, view: View) -> Reply:
     lines = [f"<b>Wear</b> since {day_name(result.since, today)}:"]
     lines += [_call(line) for line in calls[:10]]
     lines += [_ending(each, view) for each in result.ending[:10]]
-    if not calls:
+    if result.asked:
+        lines += [_call(line) for line in rest]
+    elif not calls:
         lines[0] = f"<b>Wear</b>: no kit stands out since {day_name(result.since, today)}."
     failing = [line for line in rest if line.faults]
-    if failing:
+    if failing and not result.asked:
         told = [f"{esc(line.kit.label)} {line.faults} in {line.sessions}" for line in failing[:20]]
         lines.append(f"Keep, faults in sessions: {listed(told)}.")
-    whole = [line.kit for line in rest if not line.faults]
-    if whole:
+    uncounted = [line for line in result.lines if line.uncounted]
+    if uncounted:
+        told = [f"{esc(line.kit.label)} {line.uncounted}" for line in uncounted[:20]]
+        lines.append(f"{_UNCOUNTED}: {listed(told)}.")
+    whole = [line.kit for line in rest if not line.faults and not line.uncounted]
+    if whole and not result.asked:
         lines.append(f"No fault: {labels(whole)}.")
     lines.append(
         f"Compared with each other as of {day_name(result.compared, today)}."
@@ -62,6 +70,8 @@ def _call(line: WearLine) -> str:
     if line.again:
         seen = esc(SYMPTOMS.get(line.again, line.again))
         what += f"The same fault three times this term: {seen}. "
+    if not line.sessions:
+        return f"{what}No use is noted yet. {_DO.get(line.advice, '')}".strip()
     many = "fault" if line.faults == 1 else "faults"
     what += f"{line.faults} {many} in {line.sessions} sessions, {line.hours} h of driving"
     if line.times is not None and said and line.times >= 1:
@@ -69,7 +79,7 @@ def _call(line: WearLine) -> str:
     what += f"; so {line.low} to {line.high} in 100 sessions. "
     if line.done:
         what += f"Done so far: {listed([esc(each, 60) for each in line.done])}. "
-    return what + _DO.get(line.advice, "")
+    return (what + _DO.get(line.advice, "")).strip()
 
 
 def _ending(each: WarrantyEnding, view: View) -> str:

@@ -14,7 +14,8 @@ class WearLine:
 
     `low` to `high` faults per 100 sessions hold nine times in ten. `times`: how many times the
     others' rate; None where they give none. `said` and `advice` are values of the wear rules,
-    `again` a symptom that came three times this term; `done` are the last fixes.
+    `again` a symptom that came three times this term; `done` are the last fixes. `uncounted` are
+    the faults beside these: before the first noted use, or of nothing that wears.
     """
 
     kit: KitRef
@@ -28,6 +29,7 @@ class WearLine:
     again: str
     advice: str
     done: tuple[str, ...] = ()
+    uncounted: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +47,11 @@ class WearReport:
     """All kits, those that something is to be done about first.
 
     `compared` is the day up to which kits were compared with each other: the last end of a term.
+    `asked`: only of the kits that somebody named.
     """
 
     lines: tuple[WearLine, ...]
     ending: tuple[WarrantyEnding, ...]
     since: date
     compared: date | None
+    asked: bool = False
