@@ -15,9 +15,10 @@ from clubbot.desk.swept import Swept
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.model import ClubId
 from clubbot.rules.reminding import Due, charge_list, morning_list
-from clubbot.rules.results import FaultsStalled, StalledFault
+from clubbot.rules.results import ClaimLine, FaultsStalled, StalledFault
 from clubbot.rules.settings import ClubSettings
 from clubbot.store import claims, evidence, faults
+from clubbot.store import notices as rows
 from clubbot.store.engine import Tx
 from clubbot.store.notices import NewNotice, NoticeRow
 
@@ -84,8 +85,17 @@ def owed(tx: Tx, who: Who, row: NoticeRow) -> FaultsStalled | None:
         if (each.promised_on is not None and each.promised_on < today)
         or (each.promised_on is None and who.now - each.sent_at >= UNANSWERED)
     ]
+    late = [each for each in late if not _told_today(tx, who, each)]
     found = FaultsStalled(tuple(_still(tx, who.club, who.now)), tuple(late))
     return found if found.faults or found.claims else None
+
+
+def _told_today(tx: Tx, who: Who, claim: ClaimLine) -> bool:
+    """Say whether this person was told this very day that a claim's promised day has passed."""
+    told = rows.about(tx, who.club, (notices.CLAIM_PASSED,), f"fault {claim.fault}")
+    today = who.now.astimezone(who.zone).date()
+    mine = [row.sent_at for row in told if row.person == who.person]
+    return any(at is not None and at.astimezone(who.zone).date() == today for at in mine)
 
 
 def passed(tx: Tx, who: Who, row: NoticeRow) -> FaultsStalled | None:
