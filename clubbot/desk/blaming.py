@@ -8,12 +8,14 @@ from datetime import datetime
 from clubbot.desk import energy
 from clubbot.desk.acting import Who
 from clubbot.rules.faults.blame import TELLS_OF_BATTERY, blamed
+from clubbot.rules.faults.harm import Hazard, read_hazard
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.faults.triage import Outcome, believe
 from clubbot.rules.model import ClubId, ItemId, ItemKind, KitId
 from clubbot.rules.results import FaultLine
 from clubbot.store import causes, evidence, faults, fitting
 from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
 from clubbot.store.ledger import append
 
 BY_HAND = "blamed"
@@ -29,12 +31,24 @@ def suspected(tx: Tx, club: ClubId, line: FaultLine) -> dict[str, float]:
 
 
 def hang(tx: Tx, club: ClubId, line: FaultLine, now: datetime, cause: str = "") -> FaultLine:
-    """Hang a fault on what the checks, or the cause that was found, make of it."""
-    if line.kit is None:
+    """Hang a fault on what the checks, or the cause that was found, make of it.
+
+    A danger hangs on its kit where the words aren't about a battery.
+    """
+    if line.kit is None or (line.danger and not _hazard(tx, club, line).battery):
         return line
     if any(each.what == BY_HAND for each in evidence.steps(tx, club, line.id)):
         return line
     return hang_on(tx, club, line, blamed(known(), suspected(tx, club, line), cause), now)
+
+
+def person_only(tx: Tx, club: ClubId, line: FaultLine) -> bool:
+    """Say whether a danger is somebody's alone, and nobody has said what of the kit is to blame."""
+    return line.danger and not line.thing and not _hazard(tx, club, line).thing
+
+
+def _hazard(tx: Tx, club: ClubId, line: FaultLine) -> Hazard:
+    return read_hazard(line.said, [now.kit.label for now in kits(tx, club).values()])
 
 
 def hang_on(tx: Tx, club: ClubId, line: FaultLine, kind: str, now: datetime) -> FaultLine:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
+from clubbot.desk import blaming
 from clubbot.desk.acting import Who, look
 from clubbot.rules.energy.story import TESTS
 from clubbot.rules.faults.triage import Outcome
 from clubbot.rules.ledger import EntryKind
-from clubbot.rules.model import FaultId, ItemKind, KitId, Reason, Refused
+from clubbot.rules.model import FaultId, ItemKind, KitId, Reason, Refused, Role
+from clubbot.rules.nameless import nameless
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import ClaimedItem, ClaimLetter, FaultLine, RunTest
-from clubbot.store import claims, evidence, faults, fitting, ledger, losses
+from clubbot.store import claims, evidence, faults, fitting, ledger, losses, people
 from clubbot.store.engine import Tx
+from clubbot.store.kits import kits
 
 _BATTERY = (str(ItemKind.BATTERY), "")
 """Run times are shown where the battery may be to blame."""
@@ -27,7 +31,7 @@ def letter(tx: Tx, who: Who, number: int) -> ClaimLetter | Refused:
     line = faults.by_number(tx, who.club, number)
     if line is None or line.closed_at is not None:
         return Refused(Reason.UNKNOWN_FAULT, {"number": number})
-    return _letter(tx, who, line)
+    return _asked(tx, who, line)
 
 
 @look(Deed.CLAIM)
@@ -36,6 +40,13 @@ def letter_about(tx: Tx, who: Who, number: FaultId) -> ClaimLetter | Refused:
     line = faults.by_id(tx, who.club, number)
     if line is None or line.closed_at is not None:
         return Refused(Reason.OUT_OF_DATE)
+    return _asked(tx, who, line)
+
+
+def _asked(tx: Tx, who: Who, line: FaultLine) -> ClaimLetter | Refused:
+    """Return the letter, unless nothing is broken: then no supplier can do anything about it."""
+    if blaming.person_only(tx, who.club, line):
+        return Refused(Reason.NOTHING_BROKEN, {"number": line.number})
     return _letter(tx, who, line)
 
 
@@ -50,8 +61,11 @@ def _letter(tx: Tx, who: Who, line: FaultLine) -> ClaimLetter:
     seen = evidence.pictures(tx, who.club, line.id)
     fit = [each.kind for each in seen if each.looked]
     runs, others = _run_times(tx, who, line)
+    names = [row.name for row in people.people(tx, who.club) if row.role is not Role.DOOR]
+    labels = [now.kit.label for now in kits(tx, who.club).values()]
+    steps = evidence.steps(tx, who.club, line.id)
     return ClaimLetter(
-        fault=line,
+        fault=replace(line, said=nameless(line.said, names, labels)),
         items=tuple(
             ClaimedItem(each.kind, each.serial, *dates.get(each.id, (None, None)), each.price_cents)
             for each in meant
@@ -63,7 +77,7 @@ def _letter(tx: Tx, who: Who, line: FaultLine) -> ClaimLetter:
         mended=any(each.outcome == Outcome.WORKED for each in line.checked),
         unseen=len(seen) - len(fit),
         has_video=any(each.kind == "video" for each in seen),
-        steps=tuple(evidence.steps(tx, who.club, line.id)),
+        steps=tuple(replace(each, note=nameless(each.note, names, labels)) for each in steps),
         runs=runs,
         others=others,
     )

@@ -10,7 +10,7 @@ from clubbot.desk import alarms, blaming, in_hand, notices
 from clubbot.desk.acting import Answer, Asking, Who, deed, once, stranger_view, view
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import Symptom, read_fault
-from clubbot.rules.faults.harm import Hazard, names_only, read_hazard
+from clubbot.rules.faults.harm import names_only, read_hazard
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import ClubId, FaultId, PersonId, Reason, Refused, Role
 from clubbot.rules.permissions import Deed
@@ -47,7 +47,7 @@ def raise_alarm(
     hazard = read_hazard(said, [now.kit.label for now in kits(tx, who.club).values()])
     whole: Sequence[KitNow | None] = meant or [None]
     fresh = [now for now in whole if not in_hand.joins(tx, who, now, said, hazard, fire=fire)]
-    lines = [_opened(tx, who, now, said, hazard) for now in fresh]
+    lines = [_opened(tx, who, now, said) for now in fresh]
     if lines:
         facts = {
             "kits": [now.kit.id for now in fresh if now is not None],
@@ -72,8 +72,7 @@ def _reported(
     return DangerReported(refs, fire, number, tuple(harm), thing)
 
 
-def _opened(tx: Tx, who: Who, now: KitNow | None, said: str, hazard: Hazard) -> FaultLine:
-    """Open a danger; it hangs on the kit's battery only where it is about that."""
+def _opened(tx: Tx, who: Who, now: KitNow | None, said: str) -> FaultLine:
     line = faults.add(
         tx,
         who.club,
@@ -84,7 +83,7 @@ def _opened(tx: Tx, who: Who, now: KitNow | None, said: str, hazard: Hazard) -> 
         reported_by=who.person or None,
         now=who.now,
     )
-    return blaming.hang(tx, who.club, line, who.now) if hazard.battery else line
+    return blaming.hang(tx, who.club, line, who.now)
 
 
 def _hold(tx: Tx, who: Who, named: Sequence[KitNow], number: int) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
-from clubbot.desk import blaming, danger, in_hand, notices, swapping, waiting
+from clubbot.desk import blaming, danger, in_hand, notices, swapping, triage, waiting
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
@@ -15,7 +15,7 @@ from clubbot.rules.faults import FaultReading, Symptom, read_fault
 from clubbot.rules.faults.hands_off import hands_off
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import FaultId, KitId, Reason, Refused
-from clubbot.rules.permissions import Deed
+from clubbot.rules.permissions import Deed, may
 from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
@@ -135,6 +135,7 @@ def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> Fa
     same = _same(tx, who, now, symptom, reading)
     if same is not None:
         faults.join(tx, who.club, same.id, said)
+        triage.fails_still(tx, who, same)
         evidence.note(tx, who.club, same.id, who.now, "again", said)
         return _answer(tx, who, now, replace(same, said=f"{same.said} / {said}"), joined=True)
     if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
@@ -229,7 +230,7 @@ def restore_kit(tx: Tx, who: Who, kit: KitId) -> UseChanged | Refused:
     now = kits(tx, who.club).get(kit)
     if now is None or not _changes(now, EntryKind.RESTORED):
         return Refused(Reason.OUT_OF_DATE)
-    return change_use(tx, who, [now], "", EntryKind.RESTORED)
+    return _away(tx, who, [now]) or change_use(tx, who, [now], "", EntryKind.RESTORED)
 
 
 @deed(Deed.RELEASE)
@@ -261,6 +262,8 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
     if isinstance(wanted, Refused):
         return wanted
     chosen = [now for now in wanted.kits if _changes(now, kind)]
+    if kind is EntryKind.RESTORED and (away := _away(tx, who, chosen)):
+        return away
     if not chosen:
         labels = tuple(now.kit.label for now in wanted.kits)
         reason = Reason.ALREADY if labels else Reason.UNKNOWN_KIT
@@ -268,6 +271,16 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
         what = stand.pop() if len(stand) == 1 and kind in _BACK_IN_USE else str(kind)
         return Refused(reason, {"what": what, "labels": labels, "word": ""})
     return change_use(tx, who, chosen, note, kind)
+
+
+def _away(tx: Tx, who: Who, chosen: list[KitNow]) -> Refused | None:
+    """Return why kits stay out of use whose fault waits for the supplier: an adult ends that."""
+    if may(who.role, Deed.CLAIM):
+        return None
+    notes = {now.position.withdrawn for now in chosen}
+    out = (line for line in faults.still_open(tx, who.club) if line.at_supplier)
+    line = next((line for line in out if f"fault {line.number}" in notes), None)
+    return Refused(Reason.AT_SUPPLIER, {"number": line.number}) if line else None
 
 
 def change_use(tx: Tx, who: Who, chosen: list[KitNow], note: str, kind: EntryKind) -> UseChanged:

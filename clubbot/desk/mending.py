@@ -62,6 +62,7 @@ def _card(tx: Tx, who: Who, line: FaultLine) -> FaultCard:
         claim=ClaimLine(line.id, line.number, line.kit, claim.sent_at, claim.promised_on)
         if claim
         else None,
+        claimable=opened and not blaming.person_only(tx, who.club, line),
     )
 
 
@@ -112,6 +113,8 @@ def _close(
 ) -> FaultClosed | FixWanted | Refused:
     if line.danger and not may(who.role, Deed.RELEASE):
         return Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
+    if line.at_supplier and not may(who.role, Deed.CLAIM):
+        return Refused(Reason.AT_SUPPLIER, {"number": line.number})
     asking = who.asking
     if not fix:
         facts = {"fault": line.id}
@@ -136,7 +139,7 @@ def closed(tx: Tx, who: Who, line: FaultLine, fix: str, cause: str = "") -> Faul
     unusable = now is not None and now.position.use is not Use.IN_USE
     asks = () if cause else _likely(tx, who, line)
     held = now is not None and now.position.held is not None
-    return FaultClosed(line.number, line.kit, fix, unusable, line.id, asks, held)
+    return FaultClosed(line.number, line.kit, fix, unusable, line.id, asks, held, line.at_supplier)
 
 
 def _likely(tx: Tx, who: Who, line: FaultLine) -> tuple[str, ...]:
@@ -174,7 +177,7 @@ def is_back(tx: Tx, who: Who, number: FaultId) -> FaultReported | DangerReported
 def watch(tx: Tx, who: Who, number: FaultId) -> FaultCard | UseChanged | Refused:
     """Note that a kit may be used all the same: somebody watches it. Danger is never watched."""
     line = standing(tx, who, number)
-    if line is None or line.danger or line.kit is None:
+    if line is None or line.danger or line.kit is None or line.at_supplier:
         return Refused(Reason.OUT_OF_DATE)
     faults.change(tx, who.club, line.id, watched=True)
     evidence.note(tx, who.club, line.id, who.now, "watched")

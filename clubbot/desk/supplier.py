@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from clubbot.desk import energy, fault, mending
+from clubbot.desk import blaming, energy, fault, mending
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.calendar import DAY
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
@@ -63,7 +63,7 @@ def _shown(line: FaultLine, row: ClaimRow) -> ClaimLine:
 def sent(tx: Tx, who: Who, number: FaultId) -> ClaimSent | Refused:
     """Note that the letter was sent: the fault waits for the supplier and stays open."""
     line = mending.standing(tx, who, number)
-    if line is None or line.at_supplier:
+    if line is None or line.at_supplier or blaming.person_only(tx, who.club, line):
         return Refused(Reason.OUT_OF_DATE)
     item = faults.item_of(tx, who.club, line.id)
     claims.add(tx, who.club, line.id, item, who.now)
@@ -72,7 +72,7 @@ def sent(tx: Tx, who: Who, number: FaultId) -> ClaimSent | Refused:
     _enter(tx, who, line, EntryKind.SENT_IN, item, "")
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     usable = now is not None and now.position.use is Use.IN_USE
-    return ClaimSent(line.number, line.id, line.kit, line.thing, usable)
+    return ClaimSent(line.number, line.id, line.kit, line.thing, usable, line.danger)
 
 
 def _enter(
@@ -100,7 +100,16 @@ def _promise(tx: Tx, who: Who, line: FaultLine, day: date) -> ClaimStands | Refu
     if row is None:
         return Refused(Reason.OUT_OF_DATE)
     evidence.note(tx, who.club, line.id, who.now, "promised", day.isoformat())
-    return ClaimStands(_shown(line, row), line.thing)
+    return _stands(line, row)
+
+
+def _stands(line: FaultLine, row: ClaimRow) -> ClaimStands:
+    return ClaimStands(_shown(line, row), line.thing, line.danger, _mendable(line))
+
+
+def _mendable(line: FaultLine) -> bool:
+    """Say whether it may come back repaired: a battery that is dangerous never does."""
+    return not (line.danger and line.thing == ItemKind.BATTERY)
 
 
 @look(Deed.CLAIM)
@@ -108,7 +117,7 @@ def stands(tx: Tx, who: Who, number: int) -> ClaimStands | None:
     """Return the letter about a fault that is out, if one is."""
     line = faults.by_number(tx, who.club, number)
     row = claims.of_fault(tx, who.club, line.id) if line else None
-    return ClaimStands(_shown(line, row), line.thing) if line and row else None
+    return _stands(line, row) if line and row else None
 
 
 @deed(Deed.CLAIM)
@@ -165,6 +174,8 @@ def _ended(
         if len(tidy(words)) > LONGEST_SERIAL:
             return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "claim"})
         return _replaced(tx, who, line, tidy(words))
+    if outcome == "repaired" and not _mendable(line):
+        return Refused(Reason.DAMAGED_BATTERY, {"number": line.number})
     _end(tx, who, line, outcome, words)
     if outcome == "refused":
         faults.change(tx, who.club, line.id, state="open")
@@ -193,12 +204,14 @@ def _replaced(tx: Tx, who: Who, line: FaultLine, serial: str) -> ClaimEnded:
     """
     if who.asking.telegram_id:
         dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
-    kind, old = ItemKind(_kind(line)), faults.item_of(tx, who.club, line.id)
+    kind = ItemKind(_kind(line))
+    if not line.thing:
+        # The fault goes with the old one: what is found on the new one is another.
+        evidence.note(tx, who.club, line.id, who.now, blaming.BY_HAND, str(kind))
+        line = blaming.hang_on(tx, who.club, line, str(kind), who.now)
+    old = faults.item_of(tx, who.club, line.id)
     _end(tx, who, line, "replaced", f"new serial {serial}" if serial else "")
     if line.kit is not None:
-        old = old or next(
-            (t.id for t in fitting.things(tx, who.club, kind) if t.kit == line.kit.id), None
-        )
         new = fitting.add(tx, who.club, kind, serial)
         if old is not None:
             fitting.bought_like(tx, who.club, new, old)
@@ -221,7 +234,16 @@ def _back_in_use(tx: Tx, who: Who, line: FaultLine, outcome: str) -> ClaimEnded:
 def _result(tx: Tx, who: Who, line: FaultLine, outcome: str) -> ClaimEnded:
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     usable = now is not None and now.position.use is Use.IN_USE
-    return ClaimEnded(line.number, line.id, outcome, line.kit, line.thing, line.serial, usable)
+    return ClaimEnded(
+        line.number,
+        line.id,
+        outcome,
+        line.kit,
+        line.thing,
+        line.serial,
+        usable,
+        danger=line.danger,
+    )
 
 
 def taken_back(tx: Tx, who: Who, undone: Iterable[Entry]) -> None:

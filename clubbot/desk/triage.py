@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from clubbot.desk import blaming, swapping
@@ -57,13 +58,14 @@ def checked(
     A check that mended it closes the fault where this person may close faults.
     """
     line, done = _line(tx, who, fault), known().checks.get(code)
-    if line is None or done is None or _adults_only(tx, who, line):
+    if line is None or done is None or line.at_supplier or _adults_only(tx, who, line):
         return Refused(Reason.OUT_OF_DATE)
     if not _HANDS.get(who.role, Hands.ANYONE).reach(done.who):
         return Refused(Reason.OUT_OF_DATE)
-    faults.checked(tx, who.club, line.id, code, Outcome(outcome), who.now)
+    came = Outcome(outcome)
+    faults.checked(tx, who.club, line.id, code, came, who.now)
     line = blaming.hang(tx, who.club, _line(tx, who, fault) or line, who.now)
-    result = _step(tx, who, line)
+    result = _step(tx, who, line, mended=done.mends and came is Outcome.WORKED)
     if isinstance(result, CheckingEnded):
         if result.causes and any(each.outcome == Outcome.WORKED for each in line.checked):
             faults.change(tx, who.club, line.id, cause=result.causes[0][0])
@@ -72,6 +74,12 @@ def checked(
             evidence.note(tx, who.club, line.id, who.now, "fixed", done.done)
     blaming.follow_battery(tx, who, line)
     return result
+
+
+def fails_still(tx: Tx, who: Who, line: FaultLine) -> None:
+    """Let what was said to have mended a fault count as no change: somebody reports it again."""
+    mends = [each.code for each in known().checks.values() if each.mends]
+    faults.helped_not(tx, who.club, line.id, mends)
 
 
 def _line(tx: Tx, who: Who, fault: FaultId) -> FaultLine | None:
@@ -99,7 +107,24 @@ def _adults_only(tx: Tx, who: Who, line: FaultLine) -> bool:
     return line.danger or held or hands_off(line.symptom, line.said) is not HandsOff.NOTHING
 
 
-def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsked | CheckingEnded:
+def _step(
+    tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False, mended: bool = False
+) -> CheckAsked | CheckingEnded:
+    """Return the next check or how it ends; `mended`: this person has just seen it run."""
+    step = _next(tx, who, line, go_on=go_on, mended=mended)
+    if isinstance(step, CheckAsked) or not who.role.adult:
+        return step
+    now = kits(tx, who.club).get(line.kit.id) if line.kit else None
+    in_use = now is not None and now.position.use is Use.IN_USE
+    claimable = not line.at_supplier and not blaming.person_only(tx, who.club, line)
+    return replace(step, in_use=in_use, claimable=claimable)
+
+
+def _next(
+    tx: Tx, who: Who, line: FaultLine, *, go_on: bool, mended: bool
+) -> CheckAsked | CheckingEnded:
+    if line.at_supplier:
+        return CheckingEnded(line, End.SUPPLIER, (), closed=False)
     if _adults_only(tx, who, line):
         return CheckingEnded(line, End.ADULT, (), closed=False)
     moment = Window(who.now, who.now + timedelta(minutes=1))
@@ -121,7 +146,7 @@ def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsk
     )
     if not isinstance(step, Ended):
         return CheckAsked(line, step.code, own_words.on(tx, who.club, [step.code]))
-    closed = step.end is End.FIXED and may(who.role, Deed.CLOSE_FAULT)
+    closed = mended and step.end is End.FIXED and may(who.role, Deed.CLOSE_FAULT)
     codes = [*[code for code, _ in step.causes[:1]], step.for_adult]
     return CheckingEnded(
         line,
@@ -132,4 +157,12 @@ def _step(tx: Tx, who: Who, line: FaultLine, *, go_on: bool = False) -> CheckAsk
         own_words.on(tx, who.club, codes) if who.role.staff else (),
         offer if step.end is End.SWAP else None,
         go_on=in_session and who.role.staff and step.end in (End.SWAP, End.ADULT),
+        helped=_helped(line) if step.end is End.FIXED and not closed else "",
     )
+
+
+def _helped(line: FaultLine) -> str:
+    """Return the check that is said to have mended a fault."""
+    worked = [each.code for each in line.checked if each.outcome == Outcome.WORKED]
+    checks = known().checks
+    return next((code for code in reversed(worked) if code in checks and checks[code].mends), "")

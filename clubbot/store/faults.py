@@ -286,9 +286,13 @@ def reopen(tx: Tx, club: ClubId, fault: FaultId, said: str) -> None:
     if said:
         join(tx, club, fault, said)
     change(tx, club, fault, state="open", closed_at=None, fix="", cause="", watched=False)
-    helped = sa.and_(
-        FAULT_CHECK.c.club_id == club,
-        FAULT_CHECK.c.fault_id == fault,
-        FAULT_CHECK.c.outcome == "worked",
-    )
-    tx.execute(sa.update(FAULT_CHECK).where(helped).values(outcome="same"))
+    helped_not(tx, club, fault)
+
+
+def helped_not(tx: Tx, club: ClubId, fault: FaultId, codes: Iterable[str] | None = None) -> None:
+    """Let what seemed to help count as no change: of these checks, or of all."""
+    row = FAULT_CHECK.c
+    helped = [row.club_id == club, row.fault_id == fault, row.outcome == "worked"]
+    if codes is not None:
+        helped.append(row.code.in_(list(codes)))
+    tx.execute(sa.update(FAULT_CHECK).where(*helped).values(outcome="same"))

@@ -15,6 +15,7 @@ from clubbot.chat.words.mending import STEPS
 from clubbot.chat.words.minding import KINDS as KINDS_OFF
 from clubbot.desk.acting import View
 from clubbot.rules import results
+from clubbot.rules.faults.hands_off import HandsOff
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.faults.triage import End, Outcome
 from clubbot.rules.feeds.model import FeedDay
@@ -111,6 +112,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         "use": st.sampled_from(["", "in use", "out of use", "on hold"]),
         "things": st.just(tuple(map(str, ItemKind))),
     },
+    results.FaultReported: {"care": st.sampled_from([str(each) for each in HandsOff])},
     results.OwnWord: {"code": st.sampled_from([*known().checks, "no-longer-there"])},
     results.OwnWordsWanted: {"code": st.sampled_from(sorted(known().checks))},
     results.OwnWordsAdded: {"code": st.sampled_from(sorted(known().causes))},
@@ -130,6 +132,7 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
             st.tuples(st.sampled_from(sorted(known().causes)), st.floats(0, 1)), max_size=3
         ).map(tuple),
         "next_check": st.sampled_from(["", *known().checks]),
+        "helped": st.sampled_from(["", *known().checks]),
     },
     results.MeetingView: {
         "weekday": st.integers(0, 6),
@@ -288,6 +291,9 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.UNKNOWN_BOOKING: st.fixed_dictionaries({"team": NAMES})
     | st.fixed_dictionaries({"number": st.integers()}),
     Reason.UNKNOWN_FAULT: st.fixed_dictionaries({"number": st.integers()}),
+    Reason.AT_SUPPLIER: st.fixed_dictionaries({"number": st.integers()}),
+    Reason.NOTHING_BROKEN: st.fixed_dictionaries({"number": st.integers()}),
+    Reason.DAMAGED_BATTERY: st.fixed_dictionaries({"number": st.integers()}),
     Reason.NOT_UNDERSTOOD: st.fixed_dictionaries(
         {},
         optional={

@@ -154,3 +154,111 @@ async def test_the_clubs_own_words_stand_below_a_check_until_they_are_deleted(cl
     club.answers("Owen", "Which check, and your words?")
     await club.says("Hana", "/hints plugs-home: words")
     club.answers("Hana", "You can't set up the club here")
+
+
+# -- what may hurt somebody, and who ends what ---------------------------------------------------
+
+
+async def test_the_letter_about_a_danger_asks_how_it_is_handed_over_and_never_for_a_video(
+    club: Club,
+) -> None:
+    await club.says("Sam", "F's battery is swollen")
+    await club.says("Owen", "/claim 1")
+    letter = club.answers("Owen", "may be dangerous", "handed over safely", "don't film it")
+    assert "video" not in letter.text + "".join(letter.buttons)
+    await club.presses("Owen", "It is sent")
+    club.answers("Owen", "don't post it", "collection point")
+    await club.says("Owen", "/claim 1")
+    assert "Repaired" not in club.answers("Owen", "What came back?", "don't post it").buttons
+    await club.says("Owen", "/claim 1 repaired")
+    club.answers("Owen", "A damaged battery isn't repaired", "/claim 1 replaced")
+    await club.says("Owen", "/claim 1 replaced B-9")
+    club.answers("Owen", "New battery, serial B-9", "The old one: to a collection point")
+
+
+async def test_where_somebody_is_hurt_and_nothing_broken_there_is_nothing_to_claim(
+    club: Club,
+) -> None:
+    await club.says("Sam", "my finger is stuck in the gear of D")
+    await club.says("Owen", "/claim 1")
+    club.answers("Owen", "nothing to claim", "/faults 1")
+    await club.says("Owen", "/faults 1")
+    card = club.answers("Owen", "Fault 1: kit D. danger")
+    assert "To the supplier" not in card.buttons
+    await club.presses("Owen", "It's the unit")
+    await club.presses("Owen", "To the supplier")
+    club.answers("Owen", "the unit of one of our robot kits (D) may be dangerous")
+    await club.says("Sam", "the charger lead of G is frayed, you can see the wires")
+    await club.says("Owen", "/claim 2")
+    assert "the battery" not in club.answers("Owen", "one of our robot kits (G)").text
+
+
+async def test_what_is_said_to_run_again_is_closed_by_who_looks_and_open_again_by_a_report(
+    club: Club,
+) -> None:
+    await club.says("Sam", "E runs the old program")
+    await club.presses("Sam", "Check it now")
+    await club.presses("Sam", "It helped")
+    await club.says("Hana", "/check 1")
+    looks = club.answers("Hana", "it is said to run again. Look: does it?")
+    assert looks.buttons == ["It runs: close it", "It still fails"]
+    await club.says("Sam", "E runs the old program again")
+    await club.says("Sam", "/check 1")
+    club.answers("Sam", "Choose the program place", "Did it help?")
+    await club.presses("Sam", "It helped")
+    await club.presses("Sam", "It still fails")
+    club.answers("Sam", "Did it help?")
+    await club.presses("Sam", "It helped")
+    await club.says("Hana", "/check 1")
+    await club.presses("Hana", "It runs: close it")
+    club.answers("Hana", "what was done?")
+
+
+async def test_only_an_adult_ends_a_claim_and_reads_that_it_ends(club: Club) -> None:
+    await club.says("Sam", MOTOR)
+    await club.says("Owen", "/claim 1")
+    await club.presses("Owen", "It is sent")
+    await club.presses("Owen", "It is away: out of use")
+    for said in ("/fixed 1 turned it off and on", "/restore D"):
+        await club.says("Hana", said)
+        club.answers("Hana", "Fault 1 waits for the supplier. An adult notes what came back")
+    await club.says("Hana", "/check 1")
+    club.answers("Hana", "waits for the supplier: nothing to check.")
+    await club.says("Hana", "/faults 1")
+    assert not {"Check it", "Fixed", "Usable, watch it"} & set(club.answers("Hana").buttons)
+    await club.says("Owen", "/fixed 1")
+    club.answers("Owen", "closed, the claim ends with it")
+    await club.says("Owen", "cleaned the axle")
+    club.answers("Owen", "is closed: cleaned the axle. The claim ends with it.")
+
+
+async def test_a_fault_of_what_came_new_is_a_new_one(club: Club) -> None:
+    await club.says("Sam", "unit D won't start")
+    await club.says("Owen", "/claim 1")
+    await club.presses("Owen", "It is sent")
+    await club.says("Owen", "/claim 1 replaced S-99")
+    assert club.answers("Owen", "Fault 1 stays with the old one").buttons == []
+    await club.says("Sam", "unit D won't start")
+    club.answers("Sam", "Thanks. Fault 2: kit D")
+    await club.says("Owen", "/faults 1")
+    assert club.answers("Owen", "a unit in no kit").buttons == []
+
+
+async def test_nobody_is_named_to_the_supplier_and_what_is_not_clear_is_not_said(
+    club: Club,
+) -> None:
+    await club.says("Sam", "/fault D hm. Bea Murphy dropped it, sam's brother saw, Will did not")
+    await club.says("Owen", "/claim 1")
+    letter = club.answers("Owen", "somebody dropped it, somebody's brother saw, Will did not")
+    assert "take names out before you send it" in letter.text
+    assert "not clear yet" not in letter.text
+
+
+async def test_an_adult_who_has_no_check_left_reads_what_comes_next(club: Club) -> None:
+    await club.says("Sam", "kit D keeps losing power when bumped")
+    await club.says("Nora", "/check 1")
+    while "Did it help?" in club.news("Nora")[0].text:
+        await club.presses("Nora", "No change")
+    ended = club.answers("Nora", "Take another kit meanwhile", "put this one out of use")
+    assert {"Out of use", "To the supplier", "Fixed"} <= set(ended.buttons)
+    assert "needs an adult" not in ended.text

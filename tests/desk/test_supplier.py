@@ -92,6 +92,18 @@ def test_the_new_one_has_the_old_ones_purchase_and_warranty(club: Club) -> None:
     assert [(item.serial, item.bought_on) for item in letter.items] == [("S-99", date(2025, 9, 1))]
 
 
+def test_a_unit_that_nobody_listed_takes_its_fault_along_and_undone_it_is_back(club: Club) -> None:
+    which = FaultId(club.student(fault.report, "unit D won't start").fault.id)
+    club.leader(supplier.sent, which)
+    club.leader(supplier.said, 1, "replaced S-99")
+    assert club.leader(mending.card, 1).fault.kit is None
+    assert club.student(fault.report, "unit D won't start").fault.number == 2
+    club.leader(handover.undo)
+    card = club.leader(mending.card, 1)
+    assert (card.fault.kit.label, card.fault.at_supplier) == ("D", True)
+    assert club.audit() == []
+
+
 def test_the_button_asks_for_the_serial_and_the_next_words_are_it(club: Club) -> None:
     which = sent(club)
     asked = club.leader(supplier.ended, which, "replaced")
@@ -133,6 +145,11 @@ def test_a_promised_day_is_kept_and_told_on_the_next_session_morning_once_it_has
     assert "which has passed" in words(club, late)
     assert not any(isinstance(each, FaultsStalled) for each in told.get("Co-leader", []))
     assert club.sweep() == 0
+    for day, again in (("2026-10-16", 0), ("2026-10-23", 1)):
+        club.set(f"{day} 17:30")
+        told = club.mail().get("Leader", [])
+        late_again = [each for each in told if isinstance(each, FaultsStalled)]
+        assert len(late_again) == again, "not twice on one day"
 
 
 def test_a_letter_without_a_promised_day_is_in_the_weeks_message_after_two_weeks(

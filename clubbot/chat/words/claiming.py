@@ -1,4 +1,4 @@
-"""A letter to the supplier: plain and polite, with what the club knows; and what comes of it."""
+"""A letter to the supplier: plain and polite, with what the club knows."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from datetime import date
 
 from clubbot.chat.words.fault import SYMPTOMS
 from clubbot.chat.words.mending import STEPS, counted
-from clubbot.chat.words.of_faults import checks_done, checks_line, claim_line
+from clubbot.chat.words.of_claims import CARE
+from clubbot.chat.words.of_faults import checks_done, checks_line
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -21,13 +22,8 @@ from clubbot.chat.words.phrases import (
 from clubbot.rules.claim_paper import ClaimPaper
 from clubbot.rules.results import (
     ClaimedItem,
-    ClaimEnded,
     ClaimLetter,
-    ClaimSent,
-    ClaimsOut,
-    ClaimStands,
     RunTest,
-    SerialWanted,
 )
 
 VIDEO_NEEDED = (
@@ -38,6 +34,11 @@ OUTSIDE = frozenset({"fixed", "back", "out of use", "on hold"})
 """The steps that a supplier is told of: what the club says among itself stays there."""
 GREETING = "Dear Sir or Madam,"
 ASKED = "Please tell us how to send it in, and whether the warranty covers the repair."
+SAFELY = (
+    "We don't post it. Please tell us how it is handed over safely, and whether the warranty "
+    "covers it."
+)
+"""What is asked instead where it may hurt somebody: a damaged battery is no parcel."""
 
 
 def letter(result: ClaimLetter, view: View) -> Reply:
@@ -51,7 +52,7 @@ def letter(result: ClaimLetter, view: View) -> Reply:
         lines.append(runs)
     if pictures := counted(result.photos, result.videos):
         lines.append(f"We add {pictures}.")
-    lines += [ASKED, f"Kind regards, {esc(result.by)}, {esc(result.club)}", ""]
+    lines += [_asks(result), f"Kind regards, {esc(result.by)}, {esc(result.club)}", ""]
     lines += _to_do(result)
     return Reply("\n".join(lines), _letter_buttons(result))
 
@@ -61,11 +62,22 @@ def _letter_buttons(result: ClaimLetter) -> tuple[tuple[Button, ...], ...]:
     buttons = [button("As a PDF", "claimpdf", fault.id)]
     if result.unseen:
         buttons.append(button("\u2713 No child seen or heard", "looked", fault.id))
-    what = "Add a picture" if result.has_video else "Add a video"
-    buttons.append(button(what, "faultpicture", fault.id))
+    if not fault.danger:
+        what = "Add a picture" if result.has_video else "Add a video"
+        buttons.append(button(what, "faultpicture", fault.id))
     if not fault.at_supplier:
         buttons.append(button("It is sent", "claimsent", fault.id))
     return rows(buttons, 2)
+
+
+def _asks(result: ClaimLetter) -> str:
+    return SAFELY if result.fault.danger else ASKED
+
+
+def _kind(result: ClaimLetter) -> str:
+    """Return ": motor fault", or nothing where only the words that follow say what was seen."""
+    fault = result.fault
+    return "" if fault.symptom == "unclear" else f": {SYMPTOMS[fault.symptom]}"
 
 
 def _opening(result: ClaimLetter, view: View) -> list[str]:
@@ -74,9 +86,8 @@ def _opening(result: ClaimLetter, view: View) -> list[str]:
     kit = f" ({fault.kit.label})" if fault.kit else ""
     what = f"the {fault.thing} of one of our robot kits" if fault.thing else "one of our robot kits"
     noticed = _day(local(fault.reported_at, view).date())
-    found = [
-        f"{what}{kit} has a fault: {SYMPTOMS[fault.symptom]}. It was first noticed on {noticed}."
-    ]
+    has = "may be dangerous" if fault.danger else f"has a fault{_kind(result)}"
+    found = [f"{what}{kit} {has}. It was first noticed on {noticed}."]
     if fault.said:
         found.append(f"As reported: \u201c{fault.said}\u201d")
     return found
@@ -84,8 +95,12 @@ def _opening(result: ClaimLetter, view: View) -> list[str]:
 
 def _to_do(result: ClaimLetter) -> list[str]:
     lines = []
-    if not result.has_video:
+    if result.fault.danger:
+        lines.append(CARE)
+    elif not result.has_video:
         lines.append(VIDEO_NEEDED)
+    if result.fault.said:
+        lines.append("Look through what was reported: take names out before you send it.")
     if result.unseen:
         many = "picture is" if result.unseen == 1 else "pictures are"
         lines.append(
@@ -160,7 +175,7 @@ def paper(result: ClaimLetter, view: View) -> ClaimPaper:
     if result.runs:
         tables.append(("Measured run time from a full charge", _run_rows(result)))
     pictures = counted(result.photos, result.videos)
-    after = [f"We add {pictures}." if pictures else "", ASKED]
+    after = [f"We add {pictures}." if pictures else "", _asks(result)]
     after += [f"Kind regards,\n{result.by}\n{result.club}"]
     return ClaimPaper(
         number=fault.number,
@@ -174,7 +189,8 @@ def paper(result: ClaimLetter, view: View) -> ClaimPaper:
 
 def _dated(result: ClaimLetter, view: View) -> list[tuple[str, str]]:
     fault = result.fault
-    found = [(fault.reported_at, f"first noticed: {SYMPTOMS[fault.symptom]}")]
+    kind = ", as dangerous" if fault.danger else _kind(result)
+    found = [(fault.reported_at, f"first noticed{kind}")]
     found += [(each.at, text) for each, text in checks_done(fault.checked)]
     found += [
         (each.at, f"{STEPS[each.what]}: {each.note}" if each.what == "fixed" else STEPS[each.what])
@@ -209,91 +225,4 @@ def to_send(result: ClaimLetter, content: bytes, stills: int, view: View) -> Rep
     return Reply("\n".join(lines), _letter_buttons(result)[:2], document=(name, content))
 
 
-# -- once it is sent ------------------------------------------------------------------------------
-
-
-def sent(result: ClaimSent, view: View) -> Reply:
-    name = f", {esc(result.kit.label)}" if result.kit else ""
-    lines = [f"Fault {result.number}{name} waits for the supplier now. When do they answer?"]
-    if result.kit:
-        label = esc(result.kit.label)
-        what = f"{label}'s {esc(result.thing)}" if result.thing else label
-        lines.append(
-            f"Leave {label}'s other parts where they are: tray, leads and the rest stay {label}'s."
-        )
-        if result.in_use:
-            lines.append(f"Does {what} go in? Then put {label} out of use while it is away.")
-    days = [
-        button(f"In {weeks} week{'' if weeks == 1 else 's'}", "claimdue", result.id, 7 * weeks)
-        for weeks in (1, 2, 4)
-    ]
-    away = [button("It is away: out of use", "faultuse", result.id, "out")] if result.in_use else []
-    lines.append(f"Another day: /claim {result.number} by 12 Dec.")
-    return Reply("\n".join(lines), (tuple(days), *rows(away, 1)))
-
-
-def stands(result: ClaimStands, view: View) -> Reply:
-    claim = result.claim
-    ends = [
-        button(name, "claimend", claim.fault, outcome)
-        for name, outcome in (
-            ("Repaired", "repaired"),
-            ("Replaced", "replaced"),
-            ("Refused", "refused"),
-        )
-    ]
-    more = (
-        button("In 1 more week", "claimdue", claim.fault, 7),
-        button("The letter again", "claim", claim.fault),
-    )
-    text = (
-        f"{claim_line(claim, view)} What came back? Or a new day: /claim {claim.number} by 12 Dec."
-    )
-    return Reply(text, (tuple(ends), more))
-
-
-def out(result: ClaimsOut, view: View) -> Reply:
-    if not result.claims:
-        return Reply("No letter is out. /faults shows what could go to the supplier: /claim 3.")
-    lines = [claim_line(each, view) for each in result.claims]
-    each = [button(f"Fault {c.number}", "faultcard", c.number) for c in result.claims[:20]]
-    return Reply("\n".join(["Letters that are out:", *lines]), rows(each, 4))
-
-
-def serial_wanted(result: SerialWanted, view: View) -> Reply:
-    text = f"Fault {result.number}: what serial is on the new {esc(result.thing)}? Write it now."
-    return Reply(text, ((button("None to be read", "claimend", result.id, "noserial"),),))
-
-
-def ended(result: ClaimEnded, view: View) -> Reply:
-    label = esc(result.kit.label) if result.kit else ""
-    thing = esc(result.thing) or "it"
-    if result.outcome == "refused":
-        text = f"Noted: refused. Fault {result.number} is open again; what now?"
-        again = (button("Letter again", "claim", result.id), button("Fixed", "fixed", result.id))
-        return Reply(text, (again,))
-    if result.outcome == "replaced":
-        name = f", serial {esc(result.serial)}" if result.serial else ""
-        where = f" It is {label}'s now." if label else ""
-        text = f"New {thing}{name}.{where} Fault {result.number} stays with the old one, closed."
-    else:
-        text = f"Repaired. Fault {result.number} is closed."
-    if label:
-        stands_ = "is in use" if result.usable else f"isn't in use yet: /kit {label}"
-        text += f" {label} {stands_}. Try it before a session."
-    lines = [text]
-    lines += [
-        f"Booking {s.number} gets {esc(s.after)} instead of {esc(s.before)}." for s in result.swaps
-    ]
-    lines += [f"Booking {b.number} can't have all its kits; they are told." for b in result.short]
-    return Reply("\n".join(lines), ((button("It's back", "faultback", result.id),),))
-
-
-SAID: dict[type, Wording] = {
-    ClaimLetter: letter,
-    ClaimSent: sent,
-    ClaimStands: stands,
-    ClaimsOut: out,
-    SerialWanted: serial_wanted,
-    ClaimEnded: ended,
-}
+SAID: dict[type, Wording] = {ClaimLetter: letter}

@@ -114,14 +114,15 @@ def _stands(result: FaultCard, view: View) -> str:
 def _buttons(result: FaultCard, view: View) -> tuple[tuple[Button, ...], ...]:
     fault = result.fault
     if fault.closed_at is not None:
-        return ((button("It's back", "faultback", fault.id),),)
-    first = [] if fault.danger else [button("Check it", "check", fault.id)]
-    if not fault.danger or view.role.adult:
+        return ((button("It's back", "faultback", fault.id),),) if fault.kit else ()
+    first = [] if fault.danger or fault.at_supplier else [button("Check it", "check", fault.id)]
+    if view.role.adult or not (fault.danger or fault.at_supplier):
         first.append(button("Fixed", "fixed", fault.id))
     uses = []
     if fault.kit and view.role.adult and result.use == "on hold":
         uses.append(button(f"Release {fault.kit.label}", "releasekit", fault.kit.id))
-    if fault.kit and not fault.danger and not fault.watched and result.use != "on hold":
+    watchable = not (fault.danger or fault.watched or fault.at_supplier)
+    if fault.kit and watchable and result.use != "on hold":
         uses.append(button("Usable, watch it", "faultwatch", fault.id))
     if fault.kit and result.use == "in use":
         uses.append(button("Out of use", "faultuse", fault.id, "out"))
@@ -133,7 +134,7 @@ def _buttons(result: FaultCard, view: View) -> tuple[tuple[Button, ...], ...]:
         more.append(button("Show pictures", "faultshow", fault.id))
     if result.photos + result.videos > result.copied and view.role.adult:
         more.append(button("Keep copies", "faultcopy", fault.id))
-    if view.role.adult:
+    if view.role.adult and result.claimable:
         more.append(button("To the supplier", "claim", fault.id))
     blame = [
         button(f"It's the {thing}", "blame", fault.id, thing)
@@ -154,12 +155,16 @@ def fix_wanted(result: FixWanted, view: View) -> Reply:
     ]
     tap = "Tap it, or write" if each else "Write"
     text = f"Fault {fault.number}, {name_of(fault)}: what was done? {tap} it in your own words."
+    if fault.at_supplier:
+        text += " It waits for the supplier: closed, the claim ends with it."
     return Reply(text, (*rows(each, 1), (button("Never mind", "stop"),)))
 
 
 def closed(result: FaultClosed, view: View) -> Reply:
     name = f" on {esc(result.kit.label)}" if result.kit else ""
     text = f"Fault {result.number}{name} is closed: {esc(result.fix)}."
+    if result.claim_ended:
+        text += " The claim ends with it."
     if result.still_not_usable and result.kit:
         label = esc(result.kit.label)
         if result.on_hold:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from clubbot.chat.words import of_parts
+from clubbot.chat.words import of_claims, of_parts
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -220,6 +220,7 @@ def _fixed(text: str) -> Callable[[Facts, View], str]:
 
 WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     **of_parts.WORDS,
+    **of_claims.WORDS,
     Reason.NOT_ALLOWED: lambda facts, view: (
         f"You can't {esc(_yours(facts['deed']))} here. Ask an adult of the club."
     ),

@@ -37,6 +37,8 @@ class RunTest:
 class ClaimLetter:
     """What a letter to the supplier says; `mended` where a check is noted as having helped.
 
+    What people said stands in it without the names that the club knows.
+
     `photos` and `videos` are those that an adult has looked through, `unseen` the others. `runs`
     are this battery's run-time tests, `others` the last one of each other kit, in minutes.
     """
@@ -57,21 +59,30 @@ class ClaimLetter:
 
 @dataclass(frozen=True, slots=True)
 class ClaimSent:
-    """The fault stays open and waits for the supplier; `in_use`: its kit can still be booked."""
+    """The fault stays open and waits for the supplier; `in_use`: its kit can still be booked.
+
+    `danger`: what is handed over may hurt somebody.
+    """
 
     number: int
     id: FaultId
     kit: KitRef | None
     thing: str
     in_use: bool
+    danger: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ClaimStands:
-    """A letter is out: until when an answer is promised, and what may come back."""
+    """A letter is out: until when an answer is promised, and what may come back.
+
+    `danger`: what is handed over may hurt somebody; `mendable`: it may come back repaired.
+    """
 
     claim: ClaimLine
     thing: str
+    danger: bool = False
+    mendable: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +105,8 @@ class SerialWanted:
 class ClaimEnded:
     """What came of a claim: `outcome` is repaired, replaced or refused.
 
-    `thing` and `serial` are what is in the kit now. `usable`: the kit may be used.
+    `thing` and `serial` are what is in the kit now. `usable`: the kit may be used. `danger`: what
+    is still here, or went, may hurt somebody.
     """
 
     number: int
@@ -106,3 +118,4 @@ class ClaimEnded:
     usable: bool
     swaps: tuple[Swap, ...] = ()
     short: tuple[BookingView, ...] = ()
+    danger: bool = False

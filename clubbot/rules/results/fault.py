@@ -75,7 +75,9 @@ class CheckingEnded:
     `causes` are the likely ones by code, best first, with their shares; `closed` where the fault
     is closed with this; `next_check` is what comes next for an adult or helper. `own` are the
     club's words on the first cause and the next check. `offer`: a kit to take instead. `go_on`:
-    this person may go on checking although a session runs.
+    this person may go on checking although a session runs. `helped` is the check that is said to
+    have mended it, where it isn't closed yet; `in_use`: the kit can still be booked; `claimable`:
+    a letter to the supplier may be written.
     """
 
     fault: FaultLine
@@ -86,6 +88,9 @@ class CheckingEnded:
     own: tuple[str, ...] = ()
     offer: SwapOffer | None = None
     go_on: bool = False
+    helped: str = ""
+    in_use: bool = False
+    claimable: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +157,10 @@ class OpenFaults:
 
 @dataclass(frozen=True, slots=True)
 class FaultClosed:
-    """`causes` are what may have been behind it, by code, where nobody has said yet."""
+    """`causes` are what may have been behind it, by code, where nobody has said yet.
+
+    `claim_ended`: a letter to the supplier was out, and is not waited for any more.
+    """
 
     number: int
     kit: KitRef | None
@@ -161,6 +169,7 @@ class FaultClosed:
     id: FaultId | None = None
     causes: tuple[str, ...] = ()
     on_hold: bool = False
+    claim_ended: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +193,8 @@ class FaultCard:
     """A fault with all that became of it.
 
     `unseen` of its pictures nobody has looked through yet; `copied` of them are kept as files.
-    `use` is how the kit stands; `things` are what of the kit may be to blame.
+    `use` is how the kit stands; `things` are what of the kit may be to blame. `claimable`: a
+    letter to the supplier may be written.
     """
 
     fault: FaultLine
@@ -197,6 +207,7 @@ class FaultCard:
     things: tuple[str, ...]
     offer: SwapOffer | None = None
     claim: ClaimLine | None = None
+    claimable: bool = False
 
 
 @dataclass(frozen=True, slots=True)
