@@ -25,7 +25,7 @@ so few words that little speaks for anything; small pictures speak for themselve
 _SHORT = 2
 _CLEAR = 0.4
 """Of a word or two some symptom must be so likely: "B Blue" is a kit and a team."""
-SIGN_FROM = 0.1
+SIGN_FROM = 0.03
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
 _DOUBT_SHARE = 0.1
