@@ -24,6 +24,8 @@ from tests.bench.charging_prices import asked_for, fitting, unplaced
 
 _ONE = 5.0
 """Seconds for one programme."""
+_MOST_ORDERED = 7
+"""Lots of a day whose orders are gone through: eight have 40,320, and count as if some might do."""
 
 
 class Bounds:
@@ -108,20 +110,33 @@ class Bounds:
         if apart is None:
             return self._solved(lots, apart, self._days_but_one, whole=True)
         orders = self._orders(lots)
+        if orders is None:
+            return True
         return any(self._solved(order, apart, self._gaps, whole=True) for order in orders)
 
-    def _orders(self, lots: Sequence[Lot]) -> Iterator[tuple[Lot, ...]]:
-        """Yield the lots in each order of those of a day, one of two that mirror each other."""
-        days = [[lot for lot in lots if first <= lot.start <= last] for first, last in self.spans]
+    def _orders(self, lots: Sequence[Lot]) -> Iterator[tuple[Lot, ...]] | None:
+        """Return the lots in each order of those of a day, one of two that mirror each other.
+
+        None where a day has too many lots.
+        """
+        spans = self.spans
+        days = [[lot for lot in lots if first <= lot.start <= last] for first, last in spans]
+        if max(map(len, days)) > _MOST_ORDERED:
+            return None
         found = [
             sorted({min(order, order[::-1]) for order in permutations(lot.length for lot in day)})
             for day in days
             if day
         ]
         starts = [day[0].start for day in days if day]
-        for orders in product(*found):
-            laid = zip(starts, orders, strict=True)
-            yield tuple(lot for at, order in laid for lot in _laid(at, order, self.slots.bays))
+        return (
+            tuple(
+                lot
+                for at, order in zip(starts, orders, strict=True)
+                for lot in _laid(at, order, self.slots.bays)
+            )
+            for orders in product(*found)
+        )
 
     def _solved(
         self,
