@@ -151,13 +151,13 @@ def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> None:
     first = faults.by_number(tx, who.club, facts["numbers"][0])
     if first is None:
         return
-    hazard, rest = read_hazard(first.said, ()), list(new)
+    rest = list(new)
     if not facts["kits"]:
         faults.change(tx, who.club, first.id, kit_id=rest.pop(0).kit.id)
         line = faults.by_id(tx, who.club, first.id)
-        if line is not None and hazard.battery:
+        if line is not None:
             blaming.hang(tx, who.club, line, who.now)
-    more = [_opened(tx, who, now, first.said, hazard).number for now in rest]
+    more = [_opened(tx, who, now, first.said).number for now in rest]
     placed = {
         "kits": [*facts["kits"], *(now.kit.id for now in new)],
         "numbers": [*facts["numbers"], *more],
