@@ -81,6 +81,31 @@ def test_bars_and_levels_narrow_what_is_believed(club: Club) -> None:
     assert (silent.told, percent.told) == (0, 2)
 
 
+def test_what_was_seen_just_now_counts_for_more_than_a_charge_noted_before(club: Club) -> None:
+    club.leader(charging.charged, "A B")
+    club.later(minutes=180)
+    seen = _said(club, "A 20 %")
+    assert seen.level[0] <= 20
+    assert seen.level[1] < 40
+    assert _said(club, "A 20 %").level[2] < 40
+    flat = _said(club, "B ran flat")
+    assert (flat.level[0], flat.worn) == (0, _card(club, "C").worn)
+    club.leader(battery.say_of_battery, "C test 110")
+    club.later(minutes=180)
+    assert 40 < _said(club, "C 60 %").level[1] < 70
+
+
+def test_what_is_said_again_replaces_what_it_contradicts(club: Club) -> None:
+    _said(club, "A 10 %")
+    assert _said(club, "A 90 %").level[0] > 70
+    _said(club, "B ran flat")
+    club.later(minutes=35)
+    assert _said(club, "B still running").level[2] > 80
+    _said(club, "C still running")
+    club.later(minutes=20)
+    assert _said(club, "C ran flat").level[2] == 0
+
+
 def test_one_that_runs_flat_early_again_and_again_is_worn_and_found_flat_is_not(club: Club) -> None:
     for _ in range(4):
         for label in "AB":

@@ -35,6 +35,9 @@ class Assumed:
     - `test_spread`: of a run-time test from a full charge to its end.
     - `junk`: share of what is said that says nothing about the battery; `test_junk`: of tests.
     - `not_charged`: share of charges noted that did not happen: not plugged in, socket off.
+    - `unnoted`: share of sights of a level before which something happened that nobody noted (it
+      was charged, or not or not to full, left on, used): then it may be any level. It is more than
+      `junk`, so that what somebody sees counts for more than what was noted before.
     """
 
     healthy_spread: float = 0.10
@@ -54,6 +57,7 @@ class Assumed:
     junk: float = 0.05
     test_junk: float = 0.01
     not_charged: float = 0.005
+    unnoted: float = 0.1
 
 
 USUAL = Assumed()

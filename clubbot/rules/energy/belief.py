@@ -31,6 +31,7 @@ from clubbot.rules.energy.events import (
 )
 from clubbot.rules.energy.grid import (
     BELOW,
+    CELLS,
     POINTS,
     ROW_STEP,
     ROWS,
@@ -55,6 +56,8 @@ from clubbot.rules.energy.joint import (
 if TYPE_CHECKING:
     from clubbot.rules.energy.grid import Grid
 
+_HARDLY = 1e-12
+"""More than nothing, so that no belief vanishes where all that is left is impossible."""
 _AT_ONCE = 5.0
 """Ageing is worked in when so many full cycles have gone by: fewer make no difference."""
 
@@ -94,7 +97,8 @@ def _step(belief: Belief, event: Event) -> Belief:
             return settled(_weighed(belief, _running(), junk, said_anyway=0.5))
         case Showed():
             spread = belief.assumed.bars_spread if event.bars else belief.assumed.told_spread
-            return _weighed(settled(belief), _near(event.level, spread), junk)
+            says = _near(event.level, spread)
+            return _weighed(_anywhere(settled(belief)), says, junk)
         case FoundFlat():
             return _emptied(belief)
 
@@ -158,6 +162,15 @@ def _weighed(belief: Belief, says: Grid, junk: float, said_anyway: float | None 
     return with_weights(belief, belief.weights * ((1 - junk) * says + junk * anyway))
 
 
+def _anywhere(belief: Belief) -> Belief:
+    """Mix in that something happened which nobody noted: then it may have any level by now."""
+    unnoted = belief.assumed.unnoted
+    weights = belief.weights * (1 - unnoted)
+    rows = belief.weights.sum(axis=1, keepdims=True)
+    weights[:, BELOW:] += unnoted * rows / (CELLS - BELOW)
+    return replace(belief, weights=weights)
+
+
 def _charged(belief: Belief, event: Charged, not_charged: float) -> Belief:
     weights = belief.weights * not_charged
     to = BELOW + round(min(max(event.to, 0.0), 1.0) / STEP)
@@ -199,7 +212,9 @@ def _tested(belief: Belief, event: RunTimeTest) -> Belief:
     import numpy as np
 
     junk = belief.assumed.test_junk
-    away = np.log(belief.run_minutes / event.minutes) / belief.assumed.test_spread
+    # The grid's ends stand for all that lies beyond: a battery that gives less is as weak.
+    minutes = np.clip(event.minutes, belief.run_minutes[0], belief.run_minutes[-1])
+    away = np.log(belief.run_minutes / minutes) / belief.assumed.test_spread
     says = bell(away) if event.stopped else bell_below(away)
     mixed = (1 - junk) * says + junk * says.mean()
     tested = _emptied(with_weights(belief, belief.weights * mixed[:, None]))
@@ -226,8 +241,8 @@ def _ran_flat(belief: Belief, event: RanFlat) -> Belief:
     levels = cell_levels()
     says = bell(levels / belief.assumed.flat_within)
     empty = belief.weights * (sure * says)
-    on = _running() if event.else_ran else _running() * 0 + 1
-    other = settled(with_weights(belief, belief.weights * (on + 1e-12))).weights
+    on = (_running() if event.else_ran else _running() * 0 + 1) + _HARDLY
+    other = settled(with_weights(belief, belief.weights * on)).weights
     share = (1 - sure) * float(says[BELOW:].mean()) * float((belief.weights * on).sum())
     now_empty = empty * 0
     now_empty[:, BELOW] = empty.sum(axis=1)

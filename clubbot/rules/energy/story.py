@@ -22,6 +22,7 @@ from clubbot.rules.energy.events import (
     StillRunning,
 )
 from clubbot.rules.energy.needs import used
+from clubbot.rules.energy.said_again import standing
 from clubbot.rules.fitting import ALWAYS, Stay
 from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.model import KitId, Window
@@ -107,7 +108,7 @@ def lived(
     for stay in stays:
         if stay.start > now:
             break
-        told = [each for each in entries.get(stay.kit, ()) if each.happened_at <= now]
+        told = standing(each for each in entries.get(stay.kit, ()) if each.happened_at <= now)
         if stay.start > ALWAYS:
             before = [each for each in told if each.happened_at < stay.start]
             past = _put(past, stay.start, out=_is_out(before))
@@ -203,7 +204,7 @@ def heard(past: Past, entry: Entry) -> Past:
     if entry.kind is EntryKind.RAN_FLAT and entry.detail.minutes:
         now = _flat_after(past, moment, entry.detail.minutes, _flat(entry))
     else:
-        now = _until(past, moment, _said(entry, past.curve))
+        now = _until(past, moment, _said(entry, past))
     now = replace(
         now,
         told=now.told + (entry.kind is not EntryKind.CHARGED),
@@ -264,10 +265,14 @@ def _flat(entry: Entry) -> RanFlat:
     return RanFlat(1.0 if percent is None else percent / 100, else_ran=not entry.detail.rough)
 
 
-def _said(entry: Entry, curve: Curve) -> Event:
-    detail = entry.detail
+def _said(entry: Entry, past: Past) -> Event:
+    detail, known = entry.detail, past.known
     match entry.kind:
         case EntryKind.RAN_FLAT:
+            unused = past.out_since is None and known.charged_at is not None and not known.driven
+            if unused and detail.percent is None:
+                # That tells how full it is, and nothing of how long it lasts.
+                return Showed(0.0)
             return _flat(entry)
         case EntryKind.STILL_RUNNING:
             # With minutes it is what a test says that was ended while the unit still ran.
@@ -280,6 +285,6 @@ def _said(entry: Entry, curve: Curve) -> Event:
         case EntryKind.RUN_TIME_TESTED:
             return RunTimeTest(max(1, detail.minutes or 0))
         case _ if detail.percent is not None and detail.minutes:
-            return OnCharger(detail.minutes, curve)
+            return OnCharger(detail.minutes, past.curve)
         case _:
             return Charged(1.0 if detail.percent is None else detail.percent / 100)

@@ -12,12 +12,14 @@ from hypothesis import strategies as st
 
 from clubbot.rules.energy.assumed import SURE, USUAL
 from clubbot.rules.energy.belief import Belief, after, chance_worn, prior
+from clubbot.rules.energy.curve import of_full_charge
 from clubbot.rules.energy.events import (
     Charged,
     Cycled,
     Drove,
     Event,
     FoundFlat,
+    OnCharger,
     RanFlat,
     Rested,
     RunTimeTest,
@@ -200,3 +202,34 @@ def test_ageing_is_the_same_however_the_cycles_are_cut_up(minutes: list[float]) 
     assert whole.aged == pytest.approx(parts.aged)
     assert whole.run_time.middle == pytest.approx(parts.run_time.middle, rel=1e-6)
     assert _logs(parts) == pytest.approx(_logs(whole), rel=1e-6)
+
+
+minutes, shares = st.floats(1, 5_000), st.floats(0, 1)
+anything = st.one_of(
+    st.builds(Drove, minutes, minutes),
+    st.builds(Cycled, minutes, minutes),
+    st.builds(Rested, st.floats(0, 2_000)),
+    st.builds(Charged, shares, st.none() | shares),
+    st.builds(OnCharger, minutes, st.just(of_full_charge(150))),
+    st.builds(RunTimeTest, minutes, st.booleans()),
+    st.builds(RanFlat, shares, st.booleans()),
+    st.just(StillRunning()),
+    st.builds(Showed, shares, st.booleans()),
+    st.just(FoundFlat()),
+)
+
+
+@given(st.lists(anything, max_size=8))
+def test_whatever_happens_and_is_said_something_is_believed(events: list[Event]) -> None:
+    told = _told(*events)
+    assert told.weights.sum() == pytest.approx(1)
+    assert told.weights.min() >= 0
+    for each in (told.run_time, told.level, told.left):
+        assert 0 <= each.low <= each.middle <= each.high
+
+
+@pytest.mark.parametrize("minutes", [1, 5, 15])
+def test_one_that_ran_for_less_than_is_looked_at_is_weak_and_never_good(minutes: int) -> None:
+    told = _told(Charged(), RunTimeTest(minutes))
+    assert chance_worn(told, 59) > 0.6
+    assert told.run_time.middle < 25
