@@ -14,7 +14,7 @@ from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.belief import Range
 from clubbot.rules.energy.health import health, others
 from clubbot.rules.energy.story import KINDS
-from clubbot.rules.energy.survival import fleet_runs
+from clubbot.rules.energy.survival import RunTime, fleet_runs
 from clubbot.rules.faults import Symptom
 from clubbot.rules.fitting import ALWAYS
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
@@ -70,15 +70,17 @@ def _all(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow]) -> RunTimes | Refused:
     if not kept:
         return Refused(Reason.UNKNOWN_KIT, {"word": ""})
     seen = energy.beliefs(tx, who, kept, who.now)
-    found = {kit: health(seen[kit].belief, needed(tx, who, fleet[kit])) for kit in kept}
+    tests = _tests(tx, who)
+    last = {kit: tests[kit][-1][1] for kit in kept if tests.get(kit)}
+    found = {
+        kit: health(seen[kit].belief, needed(tx, who, fleet[kit]), last.get(kit)) for kit in kept
+    }
     lines = [
         RunTimeLine(fleet[kit].ref, _bounds(each.run), each.verdict) for kit, each in found.items()
     ]
     lines.sort(key=lambda line: (_ORDER.index(line.verdict), line.run[1]))
-    tests = run_times(tx, who, who.now - timedelta(days=31 * MONTHS))
-    last = [tests[kit][-1][1] for kit in kept if tests.get(kit)]
     need = max(needed(tx, who, fleet[kit]).week for kit in kept)
-    return RunTimes(tuple(lines), need, fleet_runs(last))
+    return RunTimes(tuple(lines), need, fleet_runs(last.values()))
 
 
 def _bounds(run: Range) -> tuple[int, int, int]:
@@ -89,11 +91,12 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
     kit, asked = now.kit.id, needed(tx, who, now)
     alike = [each for each in _kept(fleet) if fleet[each].kit.kit_type == now.kit.kit_type]
     seen = energy.beliefs(tx, who, {kit, *alike}, who.now)
-    found = health(seen[kit].belief, asked)
+    tests = _tests(tx, who).get(kit, [])
+    tested = tests[-1][1] if tests else None
+    found = health(seen[kit].belief, asked, tested)
     usual = others([seen[each].belief.run_time for each in alike if each != kit])
     said = _said(tx, who, kit)
     months = _months(who, said)
-    tests = run_times(tx, who, who.now - timedelta(days=31 * MONTHS)).get(kit, [])
     return BatteryHealth(
         kit=now.ref,
         run=_bounds(found.run),
@@ -105,12 +108,17 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
         below=round(100 * found.below),
         verdict=found.verdict,
         ran_flat=sum(each.kind is EntryKind.RAN_FLAT for each in said),
-        tested=tests[-1][1] if tests else None,
+        tested=tested,
         warranty=_warranty(tx, who, kit),
         fault=_fault(tx, who, kit),
         out_of_use=now.position.use is Use.WITHDRAWN,
         short_minutes=now.position.short_minutes,
     )
+
+
+def _tests(tx: Tx, who: Who) -> dict[KitId, list[tuple[datetime, RunTime]]]:
+    """Return the run-time tests of the months that are shown, with their moments."""
+    return run_times(tx, who, who.now - timedelta(days=31 * MONTHS))
 
 
 def _said(tx: Tx, who: Who, kit: KitId) -> list[Entry]:
@@ -200,9 +208,15 @@ def _uses(tx: Tx, who: Who, now: KitNow, kind: EntryKind, minutes: int | None) -
 
 
 def _lasting(tx: Tx, who: Who, kit: KitId) -> int:
-    """Return how long a use a full charge lasts nine times in ten, in steps of five minutes."""
-    run = energy.beliefs(tx, who, [kit], who.now)[kit].belief.run_time
-    minutes = int(run.low * 100 / who.settings.driving_percent)
+    """Return how long a use a full charge lasts nine times in ten, in steps of five minutes.
+
+    It is no longer than its last run-time test says.
+    """
+    low = energy.beliefs(tx, who, [kit], who.now)[kit].belief.run_time.low
+    tests = _tests(tx, who).get(kit, [])
+    if tests and tests[-1][1].ended:
+        low = min(low, tests[-1][1].minutes)
+    minutes = int(low * 100 / who.settings.driving_percent)
     return max(_SHORTEST, minutes // 5 * 5)
 
 

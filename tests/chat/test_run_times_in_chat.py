@@ -160,6 +160,33 @@ async def test_a_weak_battery_is_shown_with_what_shows_it_and_put_out_of_use(clu
     club.answers("Sam", "adult")
 
 
+async def test_what_ran_for_minutes_only_stays_weak_and_short_uses_are_as_short_as_it_ran(
+    club: Club,
+) -> None:
+    """A third driven, 15 minutes of driving are 45 of use."""
+    await _started(club)
+    await club.at("2026-10-15 10:05")
+    await club.presses("Nora", "A")
+    await club.at("2026-10-15 10:15")
+    await club.presses("Nora", "C")
+    await club.presses("Nora", "End the test")
+    club.answers("Nora", "C ran 15 min: too weak", "A ran 5 min: too weak")
+    await club.says("Sam", "/battery A")
+    club.answers("Sam", "about empty")
+    await club.says("Nora", "/health")
+    assert "Good: B" in club.answers("Nora", "too weak: A", "and C").text
+    await club.says("Nora", "/health C")
+    shown = club.answers(
+        "Nora",
+        "it ran 15 in its last run-time test",
+        "By its test it is below the 59 you need. Wasn't it full at the start?",
+        "/testday C",
+    )
+    assert "may be" not in shown.text
+    await club.presses("Nora", "Short uses only")
+    club.answers("Nora", "C is for uses up to 45 min only")
+
+
 async def test_a_kit_for_short_uses_only_is_not_chosen_for_a_long_one(club: Club) -> None:
     await _weak(club)
     await club.says("Sam", "/book A fri 15:30 to 17:00")

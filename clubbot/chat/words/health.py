@@ -22,6 +22,7 @@ _COLLECT = (
     "A battery that is done goes to a collection point, its contacts taped, never in the bin. "
     "Swollen, hot or damaged: leave it where it can do no harm and call an adult."
 )
+_ALMOST_CERTAIN = 95
 _ADULTS = (Role.LEADER, Role.CO_LEADER)
 
 
@@ -92,6 +93,12 @@ def battery_health(result: BatteryHealth, view: View) -> Reply:
 
 
 def _verdict(result: BatteryHealth) -> str:
+    if result.verdict in ("weak", "short uses") and result.below < _ALMOST_CERTAIN:
+        label = esc(result.kit.label)
+        return (
+            f"By its test it is below the {result.need} you need. Wasn't it full at the start? "
+            f"Then charge it and test it again: /testday {label}."
+        )
     match result.verdict:
         case "weak":
             return f"Almost certainly below the {result.need} you need. Charging won't fix it."

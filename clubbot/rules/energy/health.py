@@ -46,7 +46,7 @@ class Health:
 
     weak: almost certainly below what a week needs, and not sure to last one session.
     short uses: almost certainly below what a week needs, but good for one session a charge.
-    unsure: it may be below, which a run-time test would settle.
+    unsure: it may be below, which a run-time test would settle, and does once it was made.
     """
 
     run: Range
@@ -54,13 +54,16 @@ class Health:
     verdict: Verdict
 
 
-def health(belief: Belief, asked: Need) -> Health:
-    """Return what is to be made of a battery."""
+def health(belief: Belief, asked: Need, last: RunTime | None = None) -> Health:
+    """Return what is to be made of a battery, of which `last` is the last run-time test."""
     below = chance_worn(belief, asked.week)
     if below >= ALMOST_CERTAIN:
         lasts_one = 1 - chance_worn(belief, asked.session) >= _SURE
         return Health(belief.run_time, below, "short uses" if lasts_one else "weak")
-    return Health(belief.run_time, below, "unsure" if below >= LIKELY else "good")
+    if below < LIKELY:
+        return Health(belief.run_time, below, "good")
+    said = tested(last, asked) if last is not None else "unsure"
+    return Health(belief.run_time, below, said if said != "good" else "unsure")
 
 
 def tested(run: RunTime, asked: Need) -> Verdict:
