@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from datetime import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime
 from typing import Protocol
 
 from clubbot.desk import energy
@@ -12,15 +12,18 @@ from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.curve import of_full_charge
 from clubbot.rules.energy.storage import (
     HALF,
-    LONGEST_REST,
+    Break,
+    break_at,
     break_from,
     floor_by,
-    open_day_by,
     storage_due,
     storage_moments,
+    storing_group,
     top_up_by,
     top_up_due,
+    visit_by,
 )
+from clubbot.rules.energy.story import Known
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import KitId, PersonId, Window
 from clubbot.rules.reminding import Due
@@ -82,42 +85,72 @@ def before_break(tx: Tx, who: Who, row: NoticeRow) -> object:
     if found is None or not kept:
         return None
     seen = energy.beliefs(tx, who, kept, who.now)
-    levels = {kit: seen[kit].belief.level for kit in kept}
-    low = [kit for kit, level in levels.items() if level.middle < HALF[0]]
     curve = of_full_charge(who.settings.charge_minutes)
-    ends = found.first.day if found.first else day + 2 * LONGEST_REST
+    levels = {kit: seen[kit].belief.level for kit in kept}
+    groups: dict[str, list[KitId]] = {}
+    for kit in kept:
+        groups.setdefault(storing_group(seen[kit].belief, found), []).append(kit)
+    refs = {name: tuple(kept[kit].ref for kit in group) for name, group in groups.items()}
+    top_up = _visit(who, calendar, found, kept, seen, groups)
     half = sum(HALF) / 2
-    soonest = min(
-        (floor_by(seen[kit].belief, day) for kit in kept if kit not in low),
-        default=day + LONGEST_REST,
-    )
-    top_up = open_day_by(calendar, min(soonest, day + LONGEST_REST))
     return BeforeBreak(
         until=found.first.day if found.first else None,
-        low=tuple((kept[kit].ref, round(curve.minutes(levels[kit].middle, half))) for kit in low),
-        full=tuple(kept[kit].ref for kit, level in levels.items() if level.middle > HALF[1]),
-        half=tuple(
-            kept[kit].ref for kit, level in levels.items() if HALF[0] <= level.middle <= HALF[1]
+        low=tuple(
+            (kept[kit].ref, round(curve.minutes(levels[kit].low, half)))
+            for kit in groups.get("low", ())
         ),
+        full=refs.get("full", ()),
+        half=refs.get("half", ()),
         held=tuple(now.ref for now in fleet.values() if now.position.use is Use.HELD),
-        top_up=top_up if day < top_up < ends - DAY else None,
+        top_up=top_up,
+        unknown=refs.get("unknown", ()),
+        shut=top_up is not None and not calendar.open_day(top_up),
     )
+
+
+def _visit(
+    who: Who,
+    calendar: ClubCalendar,
+    rests: Break,
+    kept: Mapping[KitId, KitNow],
+    seen: Mapping[KitId, Known],
+    groups: Mapping[str, Sequence[KitId]],
+) -> date | None:
+    """Return by when somebody must come in the break; what is too empty is charged now."""
+    now_half = {*groups.get("low", ()), *groups.get("unknown", ())}
+    days = [
+        visit_by(None, who.now, calendar, rests)
+        if kit in now_half
+        else visit_by(seen[kit].belief, now.position.charged_at or who.now, calendar, rests)
+        for kit, now in kept.items()
+    ]
+    first = min((day for day in days if day > rests.last.day), default=None)
+    over = rests.first is not None and first is not None and first >= rests.first.day
+    return None if over else first
 
 
 def top_up(tx: Tx, who: Who, row: NoticeRow) -> object:
     """Return the kits that were not charged for so long that they need it by now.
 
-    One whose charge nobody ever noted counts from the day on which the club began.
+    One whose charge nobody ever noted counts from the day on which the club began. In a long break
+    those are told as well that need it before its end, so that one visit will do.
     """
     calendar = clubs.calendar(tx, who.club, who.zone)
     today = calendar.day_of(who.now)
     began = clubs.club(tx, who.club).created_at
-    needing = [
-        (now.ref, now.position.charged_at)
-        for now in _kept(kits(tx, who.club)).values()
-        if top_up_by(now.position.charged_at or began, calendar) <= today
-    ]
-    return TopUp(tuple(needing)) if needing else None
+    kept = _kept(kits(tx, who.club))
+    by = {kit: top_up_by(now.position.charged_at or began, calendar) for kit, now in kept.items()}
+    rests = break_at(calendar, today)
+    if rests is not None:
+        seen = energy.beliefs(tx, who, kept, who.now)
+        floors = {kit: floor_by(seen[kit].belief, today) for kit in kept}
+        by = {kit: today if floors[kit] < day else day for kit, day in by.items()}
+    if min(by.values(), default=today + DAY) > today:
+        return None
+    last = rests.first.day - DAY if rests is not None and rests.first is not None else today
+    return TopUp(
+        tuple((now.ref, now.position.charged_at) for kit, now in kept.items() if by[kit] <= last)
+    )
 
 
 def _kept(fleet: Mapping[KitId, KitNow]) -> dict[KitId, KitNow]:

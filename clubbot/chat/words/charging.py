@@ -123,13 +123,24 @@ def before_break(result: BeforeBreak, view: View) -> Reply:
             f"Fuller than that: {labels(result.full)}. Skip their next charge; never run motors "
             "just to empty one."
         )
+    if result.unknown:
+        them = "it" if len(result.unknown) == 1 else "them"
+        lines.append(
+            f"I don't know {labels(result.unknown)}: look at {them}. Empty: charge to about half."
+        )
     if result.held:
         lines.append(f"On hold: {labels(result.held)}. Don't charge, don't open.")
     lines.append(
         "Then: everything off and unplugged, tablets fully off, cool and dry, out of the sun, not "
         "in a car."
     )
-    if result.top_up:
+    if result.top_up and result.shut:
+        lines.append(
+            f"The school is closed for long: somebody must come in by "
+            f"{day_name(result.top_up, today)} and charge them again. Arrange it now; I'll remind "
+            "you that day."
+        )
+    elif result.top_up:
         lines.append(
             f"One visit is needed: charge them again by {day_name(result.top_up, today)}, the last "
             "open day before any may be too low or three months are over."

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
+from typing import Literal
 
 from clubbot.rules.calendar import DAY, ClubCalendar, Session
 from clubbot.rules.energy.assumed import USUAL
@@ -21,12 +22,23 @@ from clubbot.rules.settings import ClubSettings
 LONG_BREAK = 14 * DAY
 """Common practice, no source: a shorter break needs nothing."""
 LONGEST_REST = 90 * DAY
-"""At least a charge in three months; moved to an earlier open day, never to a later one."""
+"""At least a charge in three months; moved to an earlier open day where there is one in the second
+half of that time, never to a later one."""
 FLOOR = 0.2
 HALF = (0.4, 0.7)
 """Levels that may be left as they are for a break."""
-_AHEAD = 120 * DAY
+_FAST = USUAL.rest_per_day * (1 + USUAL.rest_spread)
+"""What a battery loses a day at rest, one time in ten or more."""
+_UNKNOWN = 0.5
+"""One whose level is known no better than this, somebody has to look at."""
+REST_FROM_HALF = 70 * DAY
+"""One that shows half is above the floor for so long, nine times in ten or more."""
+_AHEAD = 300 * DAY
+"""A longer break is a club at its end."""
 _BEFORE_THE_END = timedelta(minutes=30)
+
+
+Group = Literal["low", "half", "full", "unknown"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +52,19 @@ class Break:
 def break_from(calendar: ClubCalendar, day: date) -> Break | None:
     """Return the long break that begins with a day's last session, if one does."""
     today = calendar.sessions(day, day)
-    if not today:
+    if not today or calendar.sessions(day + DAY, day + LONG_BREAK - DAY):
         return None
-    later = calendar.sessions(day + DAY, day + _AHEAD)
-    first = later[0] if later else None
-    if first is not None and first.day - day < LONG_BREAK:
+    later = calendar.sessions(day + LONG_BREAK, day + _AHEAD)
+    return Break(today[-1], later[0] if later else None)
+
+
+def break_at(calendar: ClubCalendar, day: date) -> Break | None:
+    """Return the long break that a day without a session lies in, if any."""
+    back = (day - n * DAY for n in range(1, _AHEAD // DAY))
+    last = next((each for each in back if calendar.sessions(each, each)), None)
+    if last is None or calendar.sessions(day, day):
         return None
-    return Break(today[-1], first)
+    return break_from(calendar, last)
 
 
 def storage_due(calendar: ClubCalendar, day: date) -> Due | None:
@@ -58,22 +76,68 @@ def storage_due(calendar: ClubCalendar, day: date) -> Due | None:
     return Due(end - _BEFORE_THE_END, end + DAY, day.isoformat())
 
 
-def top_up_by(charged_at: datetime, calendar: ClubCalendar) -> date:
-    """Return the last open day on which a battery that nobody uses must be charged again."""
-    return open_day_by(calendar, calendar.day_of(charged_at) + LONGEST_REST)
+def top_up_by(charged_at: datetime, calendar: ClubCalendar, rests: Break | None = None) -> date:
+    """Return the last open day on which a battery that nobody uses must be charged again.
+
+    One that `rests` through a break since its last charge may have begun it no more than half full.
+    A closed day where there is no open one in that time: then somebody has to come in.
+    """
+    charged = calendar.day_of(charged_at)
+    by = _open_within(calendar, charged, LONGEST_REST)
+    if rests is None or charged > rests.last.day:
+        return by
+    half = _open_within(calendar, rests.last.day, REST_FROM_HALF)
+    if rests.first is not None and half >= rests.first.day:
+        return by
+    # What was to be done before the break was told before it.
+    return half if by <= rests.last.day else min(by, half)
 
 
-def open_day_by(calendar: ClubCalendar, day: date) -> date:
-    """Return a day, or the last open day before it; itself where none is in three months."""
-    steps = range(LONGEST_REST // DAY)
+def storing_group(belief: Belief, rests: Break) -> Group:
+    """Return how full a battery is for resting through a break that begins now.
+
+    low: too empty, or it might be at the floor before anybody must come in; unknown: it may have
+    nearly any level.
+    """
+    level, day = belief.level, rests.last.day
+    if level.high - level.low > _UNKNOWN:
+        return "unknown"
+    needed = day + REST_FROM_HALF
+    if rests.first is not None:
+        needed = min(needed, rests.first.day)
+    if level.middle < HALF[0] or floor_by(belief, day) < needed:
+        return "low"
+    return "full" if level.middle > HALF[1] else "half"
+
+
+def visit_by(
+    belief: Belief | None, charged_at: datetime, calendar: ClubCalendar, rests: Break
+) -> date:
+    """Return by when one must be charged that rests through a break from now on.
+
+    Before it may reach the floor, and within three months. None: it is left about half full.
+    """
+    by = top_up_by(charged_at, calendar)
+    if belief is not None and floor_by(belief, rests.last.day) >= by:
+        return by
+    return top_up_by(charged_at, calendar, rests)
+
+
+def _open_within(calendar: ClubCalendar, start: date, span: timedelta) -> date:
+    """Return the last open day of a span's second half, or its last day; none is due sooner."""
+    return open_day_by(calendar, start + span, start + span / 2)
+
+
+def open_day_by(calendar: ClubCalendar, day: date, after: date) -> date:
+    """Return a day, or the last open day before it; itself where none is left `after` another."""
+    steps = range((day - after).days)
     return next((day - n * DAY for n in steps if calendar.open_day(day - n * DAY)), day)
 
 
 def floor_by(belief: Belief, today: date) -> date:
     """Return the day on which a battery at rest may reach the floor, one time in ten or sooner."""
     spare = max(0.0, belief.level.low - FLOOR)
-    fast = USUAL.rest_per_day * (1 + USUAL.rest_spread)
-    return today + min(LONGEST_REST, int(spare / fast) * DAY)
+    return today + min(LONGEST_REST, int(spare / _FAST) * DAY)
 
 
 def top_up_due(
@@ -82,12 +146,13 @@ def top_up_due(
     """Return when the adults hear today that batteries need a charge, or None where none does.
 
     `charges` are the last charges of all kits that nothing stands against, or since when a kit is
-    known of which no charge is. They hear it on an open day, once a week at most, until it is done.
+    known of which no charge is. They hear it on an open day, or on a closed one where no open one
+    came before it, once a week at most, until it is done.
     """
     today = calendar.day_of(now)
-    if not calendar.open_day(today):
-        return None
-    if not any(top_up_by(at, calendar) <= today for at in charges):
+    rests = break_at(calendar, today)
+    late = [by for at in charges if (by := top_up_by(at, calendar, rests)) <= today]
+    if not late or not (calendar.open_day(today) or not all(map(calendar.open_day, late))):
         return None
     year, week, _ = today.isocalendar()
     at = calendar.instant(today, settings.morning_at)

@@ -103,7 +103,8 @@ class BeforeBreak:
     """What to do with the batteries before a long break; `until`: the first session after it.
 
     `low`: charge for so many minutes, to about half; `half`: leave; `full`: fuller than is good
-    for a long rest; `held`: don't charge. `top_up`: somebody must charge by that day.
+    for a long rest; `unknown`: nobody knows; `held`: don't charge. `top_up`: somebody must charge
+    by that day, on which the school is `shut` where no open day comes before it.
     """
 
     until: date | None
@@ -112,11 +113,13 @@ class BeforeBreak:
     full: tuple[KitRef, ...]
     held: tuple[KitRef, ...]
     top_up: date | None
+    unknown: tuple[KitRef, ...] = ()
+    shut: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class TopUp:
-    """Kits that nobody charged for almost three months, each with its last charge where noted."""
+    """Kits that nobody charged for almost three months, each with its last charge, if noted."""
 
     kits: tuple[tuple[KitRef, datetime | None], ...]
 
