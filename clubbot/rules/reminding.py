@@ -90,17 +90,25 @@ def chase(
 def charge_list(week_of: date, calendar: ClubCalendar, settings: ClubSettings) -> Due:
     """Return when the charge list of a day's ISO week goes out: its weekday, or an open day before.
 
-    In a week whose days are all closed up to the usual one it goes out on the usual day: the
-    club needs it before the next week all the same. On a day with a session it waits until that
+    In a week whose days are all closed up to the usual one it waits for the next open day, but
+    where a session is on that day already: then the club needs it before. On a day with a session it waits until that
     is over, so that it knows what was used.
     """
     year, week, _ = week_of.isocalendar()
     usual = date.fromisocalendar(year, week, settings.charge_list_weekday + 1)
     monday = date.fromisocalendar(year, week, 1)
-    day = next((d for d in reversed(list(days(monday, usual))) if not calendar.closed(d)), usual)
+    until = calendar.instant(monday + 7 * DAY, time(12))
+    occurrence = f"{year}-W{week:02}"
+    day = next((d for d in reversed(list(days(monday, usual))) if not calendar.closed(d)), None)
+    if day is None:
+        back = calendar.next_open_day(usual)
+        if not calendar.sessions(back, back):
+            at = calendar.instant(back, settings.morning_at)
+            return Due(at, max(until, at + DAY), occurrence)
+    day = day or usual
     at = calendar.instant(day, settings.charge_list_at)
     at = max([at, *(session.window.end for session in calendar.sessions(day, day))])
-    return Due(at, calendar.instant(monday + 7 * DAY, time(12)), f"{year}-W{week:02}")
+    return Due(at, until, occurrence)
 
 
 def morning_list(day: date, calendar: ClubCalendar, settings: ClubSettings) -> Due | None:

@@ -68,6 +68,16 @@ def test_it_comes_earlier_where_the_usual_day_is_closed(club: Club) -> None:
     assert _told(club, ChargeList) == []
 
 
+def test_in_a_holiday_it_waits_for_the_first_open_day(club: Club) -> None:
+    """Closed to Tue 13 Oct: on Fri 9 Oct nobody is there, and the next session is on Friday."""
+    _closed(club, date(2026, 10, 3), date(2026, 10, 13))
+    club.leader(booking.request, "A and B for Red Fri 16 Oct 15:30-17:00")
+    club.set("2026-10-09 18:00")
+    assert _told(club, ChargeList) == []
+    (told,) = _comes_at(club, "2026-10-14 08:00")
+    assert [line.kit.label for line in told.needed] == ["A", "B"]
+
+
 def test_nobody_is_told_that_nothing_needs_a_charge(club: Club) -> None:
     club.leader(booking.request, MONDAY)
     club.leader(charging.charged, "A B")
