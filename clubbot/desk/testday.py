@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
-from clubbot.desk import energy
+from clubbot.desk import energy, notices
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY
@@ -15,8 +15,10 @@ from clubbot.rules.energy.survival import RunTime, fleet_runs
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
+from clubbot.rules.reminding import sending_time
 from clubbot.rules.results import (
     KitRef,
+    TestDayLeft,
     TestDayOver,
     TestDayReady,
     TestDayRuns,
@@ -28,9 +30,12 @@ from clubbot.store.charging import RunTestRow
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
+from clubbot.store.notices import NewNotice, NoticeRow, add
 
 _LONGEST = timedelta(hours=12)
 """A test that nobody ended is over after this."""
+_ASKED = (timedelta(hours=4), _LONGEST)
+"""When whoever started a test is asked what still runs, and told that it is over."""
 _REGRETTED = timedelta(hours=1)
 """So long after its end somebody may still say that a test goes on."""
 _LOOKED_BACK = timedelta(days=800)
@@ -93,7 +98,30 @@ def start(tx: Tx, who: Who, chosen: Sequence[KitId]) -> Shown | Refused:
         charging.start_test(tx, who.club, tested, who.now)
         running = _running(tx, who)
         assert running is not None  # noqa: S101 - it was begun just now
+        _owe(tx, who)
     return _shown(tx, who, running, fleet)
+
+
+def _owe(tx: Tx, who: Who) -> None:
+    calendar = clubs.calendar(tx, who.club, who.zone)
+    for at in (who.now + after for after in _ASKED):
+        send = sending_time(at, who.role, calendar, who.settings)
+        occurrence, until = at.isoformat(), send + DAY
+        new = NewNotice(
+            notices.TEST_LEFT, "run-time test", occurrence, who.person, at, send, until
+        )
+        add(tx, who.club, [new])
+
+
+def left_running(tx: Tx, who: Who, row: NoticeRow) -> object:
+    """Ask what still runs in a test that nobody ended, or say that it is over."""
+    test = charging.running_test(tx, who.club)
+    if test is None or test.started_at + _ASKED[0] > row.due_at:
+        return None
+    fleet, stops = kits(tx, who.club), _stops(tx, who, test)
+    still = tuple(fleet[kit].ref for kit in _still(test, stops, fleet))
+    runs = TestDayRuns(test.started_at, _in_order(stops, fleet), still)
+    return TestDayLeft(runs, over=_running(tx, who) is None) if still else None
 
 
 @deed(Deed.TEST_DAY)

@@ -32,6 +32,7 @@ NEVER = frozenset(
         "let in",
         "lot look",
         "lot over",
+        "test left",
     }
 )
 """What nobody switches off: danger, what is on charge, who knocks at the lock."""

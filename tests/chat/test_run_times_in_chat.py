@@ -106,6 +106,20 @@ async def test_a_test_that_was_ended_too_soon_goes_on(club: Club) -> None:
     club.answers("Nora", "out of date")
 
 
+async def test_whoever_leaves_a_test_running_is_asked_and_told_that_it_is_over(
+    club: Club,
+) -> None:
+    await _started(club)
+    await club.at("2026-10-15 10:50")
+    await club.presses("Nora", "C")
+    await club.at("2026-10-15 14:00")
+    asked = club.sees("Nora", "Do A and B still run? You began this test")
+    assert asked.buttons == ["A", "B", "C not yet", "End the test"]
+    await club.at("2026-10-16 08:10")
+    over = club.sees("Nora", "Nobody ended the run-time test of Thu 15 Oct, 10:00: it is over now")
+    assert "Noted: C 50 min. Nothing is noted of A and B." in over.text
+
+
 async def test_how_long_half_of_the_fleet_runs_is_said_where_the_tests_tell(club: Club) -> None:
     for label, minutes in zip("ABCDEF", (85, 100, 118, 119, 120, 121), strict=True):
         await club.says("Nora", f"/battery {label} test {minutes}")

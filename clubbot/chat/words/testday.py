@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from clubbot.chat.words.health import half_of_them
 from clubbot.chat.words.lots import CAUTION, code
 from clubbot.chat.words.phrases import (
@@ -14,12 +16,20 @@ from clubbot.chat.words.phrases import (
     day_name,
     esc,
     labels,
+    listed,
     local,
     number_of_kits,
     rows,
 )
 from clubbot.rules.energy.survival import RunTime
-from clubbot.rules.results import KitRef, TestDayOver, TestDayReady, TestDayRuns, TestLine
+from clubbot.rules.results import (
+    KitRef,
+    TestDayLeft,
+    TestDayOver,
+    TestDayReady,
+    TestDayRuns,
+    TestLine,
+)
 
 _MOST = 10
 _SAID = {
@@ -68,6 +78,23 @@ def runs(result: TestDayRuns, view: View) -> Reply:
     return Reply("\n".join(lines), (*laid, tuple(below)))
 
 
+def left(result: TestDayLeft, view: View) -> Reply:
+    """Ask whoever began a test what still runs, or say that it is over, with what was noted."""
+    shown = result.runs
+    if not result.over:
+        asked = f"Do {labels(shown.running)} still run? You began this test, and nobody ended it."
+        reply = runs(shown, view)
+        return replace(reply, text=f"{asked}\n{reply.text}")
+    noted = [f"{esc(kit.label)} {minutes} min" for kit, minutes in shown.stopped]
+    day = local(shown.started_at, view)
+    return Reply(
+        f"Nobody ended the run-time test of {day:%a} {day.day} {day:%b}, {day:%H:%M}: it is over "
+        f"now. Noted: {listed(noted) if noted else 'nothing'}. Nothing is noted of "
+        f"{labels(shown.running)}. Do you know how long one ran? /battery "
+        f"{esc(shown.running[0].label)} test 95. Switch them all off."
+    )
+
+
 def _stops(kit: KitRef) -> Button:
     return button(kit.label, "teststop", kit.id)
 
@@ -113,4 +140,9 @@ def _before(run: RunTime | None) -> str:
     return f", {run.minutes} last time" if run.ended else f", over {run.minutes} last time"
 
 
-SAID: dict[type, Wording] = {TestDayOver: over, TestDayReady: ready, TestDayRuns: runs}
+SAID: dict[type, Wording] = {
+    TestDayLeft: left,
+    TestDayOver: over,
+    TestDayReady: ready,
+    TestDayRuns: runs,
+}

@@ -303,7 +303,13 @@ from clubbot.rules.results.succession import (
     OpenClaim,
     Quirks,
 )
-from clubbot.rules.results.testday import TestDayOver, TestDayReady, TestDayRuns, TestLine
+from clubbot.rules.results.testday import (
+    TestDayLeft,
+    TestDayOver,
+    TestDayReady,
+    TestDayRuns,
+    TestLine,
+)
 from clubbot.rules.results.versions import (
     EventDays,
     EventsNoted,
@@ -551,6 +557,7 @@ __all__ = [
     "TeamRef",
     "TeamSet",
     "Teardown",
+    "TestDayLeft",
     "TestDayOver",
     "TestDayReady",
     "TestDayRuns",

@@ -33,6 +33,16 @@ class TestDayRuns:
 
 
 @dataclass(frozen=True, slots=True)
+class TestDayLeft:
+    """A test that nobody ended; `over`: nothing more is noted of what still ran."""
+
+    __test__ = False
+
+    runs: TestDayRuns
+    over: bool
+
+
+@dataclass(frozen=True, slots=True)
 class TestLine:
     """One battery's test, the test before, and what to make of it."""
 
