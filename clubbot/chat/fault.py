@@ -6,7 +6,7 @@ from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
 from clubbot.desk import danger, fault, triage
 from clubbot.desk.acting import Answer
-from clubbot.desk.talk import hear
+from clubbot.desk.talk import hear, is_danger
 from clubbot.rules.model import FaultId, Reason, Refused
 
 
@@ -19,6 +19,15 @@ async def report(talk: Talk, text: str) -> None:
 async def heard(talk: Talk, text: str, addressed: bool) -> Answer | None:
     """Ask the desk what a sentence is, and return its answer."""
     return await danger_too(talk, text, await talk.ask(hear, text, addressed))
+
+
+async def danger_first(talk: Talk, text: str) -> bool:
+    """Report the danger that the words after a command tell of; return whether they did."""
+    answer = await talk.ask(is_danger, text)
+    if answer is None or answer.value is False:
+        return False
+    await report(talk, text)
+    return True
 
 
 async def danger_too(talk: Talk, text: str, answer: Answer | None) -> Answer | None:

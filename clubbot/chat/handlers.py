@@ -28,6 +28,9 @@ from clubbot.rules.model import Refused
 log = logging.getLogger(__name__)
 
 _ROWS = {row.name: row for row in COMMANDS}
+_STORE = ("back", "count", "fit", "kit", "longer", "out", "pass", "swap", "withdraw")
+_OF_KITS = frozenset({*_STORE, "battery", "charge", "charged", "health", "testday"})
+"""The commands after which people say how a kit is: danger comes before what they are for."""
 
 
 Typed = Callable[[int, str], str | None]
@@ -69,6 +72,8 @@ class _Handlers:
         elif said.command is None:
             data = self.typed(message.chat.id, said.text) if private else None
             await (_pressed(talk, data) if data else _free_text(talk, said))
+        elif row is not None and row.name in _OF_KITS and await _endangered(talk, said):
+            return
         elif row is not None and (private or row.group):
             await row.callback(talk, said.text)
         elif row is not None:
@@ -127,6 +132,10 @@ async def _pressed(talk: Talk, data: str) -> None:
     verb, facts = _behind(data)
     if verb is not None:
         await verb.callback(talk, facts)
+
+
+async def _endangered(talk: Talk, said: Heard) -> bool:
+    return bool(said.text) and await fault.danger_first(talk, said.text)
 
 
 async def _free_text(talk: Talk, said: Heard) -> None:

@@ -24,14 +24,16 @@ from clubbot.desk import (
     supplier,
     wording,
 )
-from clubbot.desk.acting import Who, deed
+from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.finding import find_team
 from clubbot.rules.faults import FaultReading, read_fault
+from clubbot.rules.faults.after_commands import tells_of_danger
 from clubbot.rules.model import Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, Missing, Reading
 from clubbot.rules.results import Forgot, NotAFault
 from clubbot.rules.setup import OPEN_FOR
-from clubbot.store import dialogues
+from clubbot.store import clubs, dialogues
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -133,6 +135,15 @@ def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:
         return True
     known = isinstance(found, Missing) and (found.count or found.kits) and found.day
     return bool(known)
+
+
+@look(Deed.REPORT_FAULT)
+def is_danger(tx: Tx, who: Who, text: str) -> bool:
+    """Say whether the words after a command tell of danger; a team may be called Sparks."""
+    teams = clubs.teams(tx, who.club)
+    for _ in teams:
+        text = find_team(text, teams)[1]
+    return tells_of_danger(text, [now.kit.label for now in kits(tx, who.club).values()])
 
 
 @deed(Deed.REPORT_FAULT)
