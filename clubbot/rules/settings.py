@@ -234,7 +234,7 @@ def read_setting(settings: ClubSettings, text: str) -> tuple[ClubSettings, str] 
     field, said = _NAMES[name], words[len(name) :].strip()
     value = _read(field, said)
     if value is None:
-        return f"{name} needs {_wanted(field)}"
+        return f"{_wanted(field)} for {name}"
     return replace(settings, **{field: value}), name
 
 

@@ -54,7 +54,7 @@ def read_chargers(text: str) -> list[tuple[str, int]] | str:
             if not tidy(piece):
                 continue
             one = _ONE.fullmatch(tidy(piece))
-            if one is None:
+            if one is None or (one[1] and not any(map(str.isalnum, one[1]))):
                 return tidy(piece)
             name = re.sub(r"(?i)\s*\b(?:with|has)$", "", one[1]).strip()
             chargers.append((name[:LONGEST_NAME], int(one[2])))

@@ -152,6 +152,7 @@ SETS_UP: dict[SetUpStep, str] = {
         ("type", "whatever there is"),
         ("tablets", "Z"),
         ("chargers", "many"),
+        ("chargers", "-2"),
         ("meetings", "sometimes"),
         ("runners", "Fri Nobody"),
         ("hours", "when I can"),
