@@ -12,7 +12,7 @@ from clubbot.chat.words import said
 from clubbot.chat.words.phrases import Reply
 from clubbot.desk import battery as desk_battery
 from clubbot.desk import charging, lots
-from clubbot.rules.energy.saying import read
+from clubbot.rules.energy.saying import bare_level, read
 from clubbot.rules.model import KitId
 from clubbot.rules.results import ChargeList
 
@@ -77,7 +77,8 @@ async def charged(talk: Talk, text: str) -> None:
 
 
 async def battery(talk: Talk, text: str) -> None:
-    await talk.say(desk_battery.say_of_battery if read(text) else desk_battery.battery, text)
+    says = read(text) or bare_level(text)
+    await talk.say(desk_battery.say_of_battery if says else desk_battery.battery, text)
 
 
 async def flat_cause(talk: Talk, facts: str) -> None:

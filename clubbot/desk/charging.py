@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time
 
-from clubbot.desk import charge_plan
+from clubbot.desk import charge_plan, energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.rules.energy.saying import charged_to, doubts, units_and_tablets
 from clubbot.rules.energy.storage import LONG_BREAK
 from clubbot.rules.faults import Symptom
-from clubbot.rules.ledger import EntryKind, Use
-from clubbot.rules.model import ClubId, KitId, Reason, Refused, Window
+from clubbot.rules.fitting import ALWAYS
+from clubbot.rules.ledger import Detail, EntryKind, Use
+from clubbot.rules.model import ClubId, ItemKind, KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import Charged, ChargeLine, ChargeList, KitRef
-from clubbot.store import bookings, clubs, faults, ledger
+from clubbot.store import bookings, clubs, faults, fitting, ledger
 from clubbot.store.engine import Tx
-from clubbot.store.kits import kits
+from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
 
 WONT_FIX = frozenset({Symptom.WILL_NOT_CHARGE, Symptom.SHORT_RUN, Symptom.BATTERY_DANGER})
@@ -42,7 +45,7 @@ def planned(
     seconds: float = 0.6,
 ) -> ChargeList:
     """Return the charge list of a day's week, with who is charged when on which bay."""
-    found = of_week(tx, who.club, calendar, day, since)
+    found = _of_batteries(tx, who, of_week(tx, who.club, calendar, day, since))
     if not found.needed:
         return found
     until = calendar.instant(found.until + DAY, time.min)
@@ -53,6 +56,30 @@ def planned(
         tx, who, calendar, [line.kit for line in found.needed], span, seconds=seconds
     )
     return replace(found, plan=plan, faulty=_faulty(tx, who, found))
+
+
+def _of_batteries(tx: Tx, who: Who, found: ChargeList) -> ChargeList:
+    """Return a list that speaks of the batteries that are in the kits now, not of those before."""
+    here = energy.here_since(tx, who)
+    moved = [
+        line.kit.id
+        for line in found.needed
+        if here.get(line.kit.id, ALWAYS) > (line.charged_at or ALWAYS)
+    ]
+    if not moved:
+        return found
+    known = energy.beliefs(tx, who, moved, who.now)
+    lines = [
+        replace(line, charged_at=known[line.kit.id].charged_at, uses_since=0)
+        if line.kit.id in known
+        else line
+        for line in found.needed
+    ]
+    return replace(found, needed=tuple(sorted(lines, key=_most_used)))
+
+
+def _most_used(line: ChargeLine) -> tuple[int, int]:
+    return -line.uses_since, -line.sessions
 
 
 def _faulty(tx: Tx, who: Who, found: ChargeList) -> tuple[tuple[KitRef, int], ...]:
@@ -91,7 +118,7 @@ def of_week(
     }
     needed = sorted(
         (line for line in lines.values() if line.sessions and line.why_not is None),
-        key=lambda line: (-line.uses_since, -line.sessions),
+        key=_most_used,
     )
     idle = [line for line in lines.values() if line not in needed]
     return ChargeList(day, until, tuple(needed), tuple(idle), since=since)
@@ -127,23 +154,68 @@ def _to_begin(tx: Tx, club: ClubId, span: Window) -> Counter[KitId]:
 
 @deed(Deed.SIGN_CHARGE)
 def charged(tx: Tx, who: Who, text: str) -> Charged | Refused:
-    """Note that kits were charged to full; "all" are those that are on the shelf and in use."""
-    known = kits(tx, who.club)
-    wanted = named(text, known, {})
+    """Note that kits or tablets were charged, to full where nothing else is said.
+
+    "All" are the kits that are on the shelf and in use, or every tablet that is listed.
+    """
+    to = charged_to(text)
+    if to is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "level"})
+    percent, rest = to
+    words, tablet_words = units_and_tablets(rest)
+    on_shelf = [
+        now
+        for now in kits(tx, who.club).values()
+        if not now.position.out and now.position.use is Use.IN_USE
+    ]
+    paired = {each.kit for each in fitting.things(tx, who.club, ItemKind.TABLET)}
+    with_tablet = [now for now in kits(tx, who.club).values() if now.kit.id in paired]
+    units = _meant(tx, who, words, on_shelf) if words or not tablet_words else ()
+    tablets = _meant(tx, who, tablet_words, with_tablet) if tablet_words else ()
+    if isinstance(units, Refused):
+        return units
+    if isinstance(tablets, Refused):
+        return tablets
+    return note_charged(tx, who, units, tablets, percent)
+
+
+def _meant(tx: Tx, who: Who, words: str, every: Sequence[KitNow]) -> tuple[KitNow, ...] | Refused:
+    """Return the kits that words name, "all" being these; none that they say the contrary of."""
+    wanted = named(words, kits(tx, who.club), {}, but=True)
     if isinstance(wanted, Refused):
         return wanted
-    chosen = wanted.kits
-    if wanted.all:
-        chosen = tuple(
-            now for now in known.values() if not now.position.out and now.position.use is Use.IN_USE
-        )
-    if not chosen:
-        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
-    if held := [now for now in chosen if now.position.use is Use.HELD]:
-        facts = {"label": held[0].kit.label, "note": held[0].position.held or ""}
-        return Refused(Reason.ON_HOLD, facts)
-    who.append(tx, [Draft(EntryKind.CHARGED, kit=now.kit.id) for now in chosen])
-    return Charged(tuple(now.ref for now in chosen))
+    if doubts(words) and not wanted.but:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "charge"})
+    chosen = wanted.among(every) if wanted.all else wanted.kits
+    return chosen or Refused(Reason.UNKNOWN_KIT, {"word": ""})
+
+
+def held_back(kind: EntryKind, chosen: Iterable[KitNow]) -> Refused | None:
+    """Return the refusal where a charge is to be noted of a kit that is on hold."""
+    held = next((now for now in chosen if now.position.use is Use.HELD), None)
+    if held is None or kind is not EntryKind.CHARGED:
+        return None
+    return Refused(Reason.ON_HOLD, {"label": held.kit.label, "note": held.position.held or ""})
+
+
+def note_charged(
+    tx: Tx,
+    who: Who,
+    units: Sequence[KitNow],
+    tablets: Sequence[KitNow] = (),
+    percent: int | None = None,
+) -> Charged | Refused:
+    """Note a charge of kits and tablets, unless one of them is on hold."""
+    if refused := held_back(EntryKind.CHARGED, [*units, *tablets]):
+        return refused
+    drafts = [
+        Draft(EntryKind.CHARGED, kit=now.kit.id, detail=Detail(percent=percent, own=own))
+        for own, some in ((False, units), (True, tablets))
+        for now in some
+    ]
+    who.append(tx, drafts)
+    refs = [tuple(now.ref for now in some) for some in (units, tablets)]
+    return Charged(refs[0], refs[1], percent)
 
 
 @deed(Deed.SIGN_CHARGE)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from clubbot.rules.availability import ResourceId
@@ -13,32 +13,70 @@ from clubbot.rules.results import TeamRef
 from clubbot.store.kits import KitNow
 
 _ALL = re.compile(r"\b(all|every(thing|one)?)\b", re.IGNORECASE)
+_BUT = re.compile(
+    r"\b(?:except(?:\s+for)?|apart\s+from|other\s+than|(?:and|but)\s+not|but|not|without)\b",
+    re.IGNORECASE,
+)
 
 
 class Named(NamedTuple):
-    """The kits, in the order named, and the team that a text speaks of; `all` where it says so."""
+    """The kits, in the order named, and the team that a text speaks of; `all` where it says so.
+
+    `but` are the kits that it leaves out ("all except D").
+    """
 
     kits: tuple[KitNow, ...]
     team: TeamRef | None
     all: bool
+    but: tuple[KitNow, ...] = ()
+
+    def among(self, known: Iterable[KitNow]) -> tuple[KitNow, ...]:
+        """Return those of some kits that "all" means."""
+        return tuple(now for now in known if now not in self.but)
 
 
 def named(
-    text: str, known: Mapping[KitId, KitNow], teams: Mapping[TeamId, TeamRef]
+    text: str,
+    known: Mapping[KitId, KitNow],
+    teams: Mapping[TeamId, TeamRef],
+    *,
+    but: bool = False,
 ) -> Named | Refused:
-    """Find kits and a team in what follows a command, such as "D F for Red"."""
+    """Find kits and a team in what follows a command, such as "D F for Red".
+
+    `but`: the caller minds `Named.but`; for others "all except D" names no kit.
+    """
     team, rest = find_team(text, teams)
     by_label = {now.kit.label: now for now in known.values()}
     whole = _exact(rest, by_label)
     if whole is not None:
         return Named((whole,), team, all=False)
+    rest, without = _left_out(rest, list(by_label))
+    if isinstance(without, str):
+        return Refused(Reason.UNKNOWN_KIT, {"word": without})
     found, unknown = read_labels(f"kit {rest}" if rest else "", list(by_label))
     if unknown:
         return Refused(Reason.UNKNOWN_KIT, {"word": unknown[0]})
     everything = bool(_ALL.search(rest)) and not found
     if rest and not found and not everything:
         return Refused(Reason.UNKNOWN_KIT, {"word": rest})
-    return Named(tuple(by_label[label] for label in dict.fromkeys(found)), team, everything)
+    meant = tuple(by_label[label] for label in dict.fromkeys(found) if label not in without)
+    if without and not meant and not but:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    return Named(meant, team, everything, tuple(by_label[label] for label in without))
+
+
+def _left_out(text: str, labels: Sequence[str]) -> tuple[str, list[str] | str]:
+    """Part a text from the labels that it leaves out; a word in place of these is no kit's."""
+    said = _BUT.search(text)
+    if said is None:
+        return text, []
+    before, after = text[: said.start()].strip(" ,;"), text[said.end() :].strip()
+    found, unknown = read_labels(f"kit {after}", labels)
+    if found and not unknown:
+        return before, found
+    everything = _ALL.search(before) and not read_labels(f"kit {before}", labels)[0]
+    return (before, unknown[0] if unknown else after) if everything else (text, [])
 
 
 def _exact(text: str, by_label: Mapping[str, KitNow]) -> KitNow | None:

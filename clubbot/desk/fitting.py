@@ -5,9 +5,9 @@ from __future__ import annotations
 from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
-from clubbot.rules.fitting import ALWAYS, LONGEST_NAME, Fit, read
+from clubbot.rules.fitting import ALWAYS, LONGEST_NAME, Fit, read, whose
 from clubbot.rules.ledger import EntryKind, Use
-from clubbot.rules.model import ItemId, KitId, Reason, Refused
+from clubbot.rules.model import ItemId, Kit, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     Fitted,
@@ -90,7 +90,10 @@ def _only_stay(tx: Tx, who: Who, mine: Thing) -> bool:
 def _fitted(tx: Tx, who: Who, now: KitNow, said: Fit, known: list[Thing]) -> ThingFitted | Refused:
     assert said.kind is not None  # noqa: S101 - its caller has asked for one
     name = tidy(said.name)
-    mine = next((each for each in known if name and _same(each.serial, name)), None)
+    mine = _meant(tx, who, now, name, known)
+    if isinstance(mine, Kit):
+        facts = {"wanted": "own name", "kind": str(said.kind), "labels": (mine.label,)}
+        return Refused(Reason.NOT_UNDERSTOOD, facts)
     if mine is not None and mine.use in (Use.LOST, Use.SCRAPPED):
         return Refused(Reason.ALREADY, {"what": f"{mine.use} thing", "labels": (mine.serial,)})
     if mine is not None and mine.kit == now.kit.id:
@@ -109,6 +112,19 @@ def _fitted(tx: Tx, who: Who, now: KitNow, said: Fit, known: list[Thing]) -> Thi
         new=mine is None,
         ask=_asked(tx, who, now.kit.id, item) if mine is None and not said.new else 0,
     )
+
+
+def _meant(tx: Tx, who: Who, now: KitNow, name: str, known: list[Thing]) -> Thing | Kit | None:
+    """Return the thing of a name, or the one in the other kit by which it is named ("E's").
+
+    That kit itself where none is listed in it; None where the name is new.
+    """
+    mine = next((each for each in known if name and _same(each.serial, name)), None)
+    fleet = kits(tx, who.club).values()
+    other = next((each.kit for each in fleet if _same(each.kit.label, whose(name))), None)
+    if mine is not None or other is None or other.id == now.kit.id:
+        return mine
+    return next((each for each in known if each.kit == other.id), other)
 
 
 def _asked(tx: Tx, who: Who, kit: KitId, item: ItemId) -> int:

@@ -12,7 +12,7 @@ from clubbot.desk.finding import Named, named
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.giving import Handed, end_of_use, hand
 from clubbot.desk.outcomes import due_today, end_where_all_back, out_lines
-from clubbot.rules.ledger import EntryKind
+from clubbot.rules.ledger import Entry, EntryKind
 from clubbot.rules.mixing import read_mixes
 from clubbot.rules.model import KitId, NoticeId, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
@@ -147,14 +147,14 @@ def back(tx: Tx, who: Who, text: str) -> SaidBack | TakenBack | WhatIsOut | Refu
     Word stops the chasing and frees nothing: an adult or helper has to see the kit.
     """
     known = kits(tx, who.club)
-    wanted = named(text, known, {})
+    wanted = named(text, known, {}, but=True)
     if isinstance(wanted, Refused):
         return wanted
     if not may(who.role, Deed.TAKE_BACK):
         return _say_back(tx, who, known, wanted)
     if not wanted.kits and not wanted.all:
         return WhatIsOut(out_lines(tx, who, known))
-    chosen = wanted.kits or tuple(now for now in known.values() if due_today(who, now))
+    chosen = wanted.kits or wanted.among(now for now in known.values() if due_today(who, now))
     return take(tx, who, known, chosen)
 
 
@@ -229,7 +229,8 @@ def _say_back(tx: Tx, who: Who, known: Mapping[KitId, KitNow], wanted: Named) ->
         booked = booking is not None and booking.booked_by == who.person
         return for_any or now.position.team in own or booked
 
-    chosen = wanted.kits or tuple(n for n in known.values() if n.position.out and is_theirs(n))
+    theirs = (now for now in known.values() if now.position.out and is_theirs(now))
+    chosen = wanted.kits or wanted.among(theirs)
     if foreign := [now for now in chosen if now.position.out and not is_theirs(now)]:
         return Refused(Reason.OTHERS, {"labels": tuple(now.kit.label for now in foreign)})
     out = [now for now in chosen if now.position.out]
@@ -260,8 +261,14 @@ def undo(tx: Tx, who: Who) -> Undone | Refused:
         return refused
     known = kits(tx, who.club)
     what = tuple(
-        (str(each.kind), known[each.kit].kit.label if each.kit is not None else "")
+        (_undone(each), known[each.kit].kit.label if each.kit is not None else "")
         for each in entries
         if each.kind is not EntryKind.CORRECTED
     )
     return Undone(what, entries[0].said_at, faults.take_back(tx, who.club, name, who.now))
+
+
+def _undone(entry: Entry) -> str:
+    """Return what was taken back; under the cause of a flat start the finding stands again."""
+    cause = entry.detail.note if entry.kind is EntryKind.FOUND_FLAT else ""
+    return f"{entry.kind}: {cause}" if cause else str(entry.kind)

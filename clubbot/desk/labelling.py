@@ -23,10 +23,10 @@ def sheet(tx: Tx, who: Who, text: str) -> LabelSheet | GridUnknown | Refused:
         every = (*labels.PLAIN.values(), *labels.GRIDS)
         return GridUnknown(tuple((each.paper, each.name) for each in every))
     known = kits(tx, who.club)
-    chosen = named(wish.rest, known, {})
+    chosen = named(wish.rest, known, {}, but=True)
     if isinstance(chosen, Refused):
         return chosen
-    wanted = chosen.kits or tuple(
+    wanted = chosen.kits or chosen.among(
         now for now in known.values() if now.position.use is not Use.SCRAPPED
     )
     if not wanted:

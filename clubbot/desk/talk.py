@@ -9,6 +9,7 @@ from typing import Any
 
 from clubbot.desk import (
     afterwards,
+    battery,
     booking,
     counting,
     danger,
@@ -67,18 +68,19 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     if (placed := danger.place(tx, who, text)) is not None:
         return placed
     if not addressed:
-        sure = reading.fault and reading.kits and reading.p_fault >= SURE
+        sure = _surely(tx, who, text, reading)
         return fault.note_report(tx, who, text, reading) if sure else NotAFault(text)
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OPEN_FOR)
-    if stands and stands.step == questions.STEP and may(who.role, Deed.SET_UP):
+    set_up = stands and stands.step == questions.STEP and may(who.role, Deed.SET_UP)
+    if stands and set_up and not battery.sounds_told(tx, who, text):
         return _in_set_up(tx, who, text, reading, stands)
     if stands and stands.at > who.now - OVER_AFTER:
         answered = _answer(tx, who, text, stands.step, stands.facts)
         if answered is not None:
             return answered
-    if (mix := mixing.heard(tx, who, text)) is not None:
-        return mix
+    if told := mixing.heard(tx, who, text) or battery.heard(tx, who, text):
+        return told
     if afterwards.sounds_told(tx, who, text):
         return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
     if reading.fault:
@@ -92,6 +94,12 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)
+
+
+def _surely(tx: Tx, who: Who, text: str, reading: FaultReading) -> bool:
+    """Say whether a text is surely a fault, and doesn't only tell what a battery shows."""
+    sure = reading.fault and reading.kits and reading.p_fault >= SURE
+    return bool(sure) and not battery.sounds_told(tx, who, text)
 
 
 def _in_set_up(

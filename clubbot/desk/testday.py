@@ -55,10 +55,10 @@ def test_day(tx: Tx, who: Who, text: str) -> Shown | Refused:
         return _typed(tx, who, text, running, fleet)
     if running is not None:
         return _shown(tx, who, running, fleet)
-    wanted = named(text, fleet, {})
+    wanted = named(text, fleet, {}, but=True)
     if isinstance(wanted, Refused):
         return wanted
-    chosen = wanted.kits if wanted.kits else tuple(fleet.values())
+    chosen = wanted.kits or wanted.among(fleet.values())
     last = charging.last_test(tx, who.club)
     return TestDayReady(
         kits=tuple(now.ref for now in chosen if not _why_not(now)),
@@ -145,8 +145,11 @@ def _typed(
     wanted = named(said.rest, fleet, {})
     if isinstance(wanted, Refused):
         return wanted
-    if len(wanted.kits) != 1 or wanted.kits[0].kit.id not in running.kits:
-        return Refused(Reason.UNKNOWN_KIT, {"word": said.rest if wanted.kits else ""})
+    if len(wanted.kits) != 1:
+        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
+    if wanted.kits[0].kit.id not in running.kits:
+        labels = (wanted.kits[0].kit.label,)
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "kit of the test", "labels": labels})
     kit = wanted.kits[0].kit.id
     if earlier := _stops(tx, who, running).get(kit):
         who.append(tx, [Draft(EntryKind.CORRECTED, kit=kit, cancels=earlier.seq)])

@@ -160,10 +160,10 @@ def _agree(tx: Tx, who: Who, said: Agree) -> VersionAgreed:
 
 def _note(tx: Tx, who: Who, said: Noting) -> VersionNoted | OlderVersion | Refused:
     fleet = _fleet(tx, who)
-    wanted = named(said.kits, fleet, {})
+    wanted = named(said.kits, fleet, {}, but=True)
     if isinstance(wanted, Refused):
         return wanted
-    chosen = tuple(fleet.values()) if wanted.all else wanted.kits
+    chosen = wanted.among(fleet.values()) if wanted.all else wanted.kits
     # "1 2 3" may be three kits and no version at all.
     if not chosen or any(now.kit.label == said.version for now in fleet.values()):
         return _ASK

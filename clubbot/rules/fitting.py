@@ -19,6 +19,8 @@ _KIND = re.compile(rf"\b({'|'.join(ItemKind)})\b", re.IGNORECASE)
 _OFF = re.compile(r"\b(?:off|out)\b", re.IGNORECASE)
 _INTO = re.compile(r"\b(?:in)?to\b|\b(?:in|for)\b", re.IGNORECASE)
 _NEW = re.compile(r"\bnew\b", re.IGNORECASE)
+_ARTICLE = re.compile(r"^\s*(?:an?|the)\b(?!['\u2019])", re.IGNORECASE)
+"""Before the kind only: "battery A" is A's."""
 _FROM = re.compile(r"\b(?:of|from)\b", re.IGNORECASE)
 
 
@@ -42,7 +44,7 @@ def read(text: str) -> Fit:
     if found is None:
         return Fit(None, "", text.strip())
     kind = ItemKind(found[1].lower())
-    rest = f"{text[: found.start()]} {text[found.end() :]}".strip()
+    rest = f"{_ARTICLE.sub('', text[: found.start()])} {text[found.end() :]}".strip()
     if off := _OFF.search(rest):
         kit = f"{rest[: off.start()]} {rest[off.end() :]}"
         return Fit(kind, "", " ".join(_FROM.sub(" ", kit).split()), off=True)
@@ -54,7 +56,12 @@ def read(text: str) -> Fit:
 
 
 def _name(words: str) -> str:
-    return re.sub(r"^(?:an?|the)\b", "", _NEW.sub(" ", words).strip(), flags=re.I).strip()
+    return re.sub(r"^the\b", "", _NEW.sub(" ", words).strip(), flags=re.I).strip()
+
+
+def whose(name: str) -> str:
+    """Return the words for a kit where a thing is named by it: "E's", "of E" or "kit E"."""
+    return re.sub(r"^(?:(?:of|from|kit|in)\s+)+|['\u2019]s$", "", name, flags=re.I).strip()
 
 
 @dataclass(frozen=True, slots=True)

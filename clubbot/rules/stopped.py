@@ -8,7 +8,9 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 _TIME = re.compile(r"(?<!\d)(\d{1,2})[:.](\d{2})(?!\d)")
-_MINUTES = re.compile(r"(?<!\d)(\d{1,3})\s*(?:min(?:ute)?s?)\b|(?<=\s)(\d{1,3})\s*$", re.IGNORECASE)
+_MINUTES = re.compile(
+    r"(?<![\d.,\-\u2212])(\d{1,3})\s*(?:min(?:ute)?s?)\b|(?<=\s)(\d{1,3})\s*$", re.IGNORECASE
+)
 _WORDS = re.compile(r"\b(?:at|after|stopped|ran|flat|for)\b", re.IGNORECASE)
 
 

@@ -135,11 +135,11 @@ async def test_how_long_half_of_the_fleet_runs_is_said_where_the_tests_tell(club
 async def test_a_stop_that_cannot_be_is_asked_for_again(club: Club) -> None:
     await _started(club)
     await club.at("2026-10-15 10:30")
-    for text in ("/testday A 12:00", "/testday A soon", "/testday A 500"):
+    for text in ("/testday A 12:00", "/testday A soon", "/testday A 500", "/testday A -5 min"):
         await club.says("Nora", text)
         club.answers("Nora", "When did it stop?", "/testday D 15:52")
     await club.says("Nora", "/testday D 20 min")
-    club.answers("Nora", "no kit")
+    club.answers("Nora", "D isn't in this test", "/testday shows which are")
     await club.says("Nora", "/testday A 20 min")
     club.answers("Nora", "A: 20 min", "2 still running")
 

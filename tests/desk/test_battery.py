@@ -7,8 +7,9 @@ import pytest
 from clubbot.desk import battery, charging, handover
 from clubbot.rules.energy.saying import read
 from clubbot.rules.ledger import EntryKind
-from clubbot.rules.model import Reason, Refused
+from clubbot.rules.model import ClubId, Reason, Refused
 from clubbot.rules.results import BatteryCard, BatterySaid
+from clubbot.store import clubs, kits
 from tests.desk.scene import Club, dump
 
 
@@ -37,6 +38,12 @@ def _said(club: Club, text: str) -> BatteryCard:
         ("D still running", EntryKind.STILL_RUNNING, None, None, "D"),
         ("D is still running after 95 min", EntryKind.STILL_RUNNING, None, None, "D"),
         ("D test 104", EntryKind.RUN_TIME_TESTED, None, 104, "D"),
+        ("D ran flat after 1 hour", EntryKind.RAN_FLAT, None, 60, "D"),
+        ("D ran flat after an hour and a half", EntryKind.RAN_FLAT, None, 90, "D"),
+        ("D ran flat after 2 matches", EntryKind.RAN_FLAT, None, None, "D after 2 matches"),
+        ("D is running low", EntryKind.LEVEL_SEEN, 15, None, "D is running"),
+        ("D 50.5%", EntryKind.LEVEL_SEEN, 50, None, "D"),
+        ("D is 80% charged", EntryKind.LEVEL_SEEN, 80, None, "D is"),
     ],
 )
 def test_what_is_typed_of_a_battery_is_read(
@@ -52,7 +59,15 @@ def test_what_is_typed_of_a_battery_is_read(
     )
 
 
-@pytest.mark.parametrize("text", ["", "D", "D 140 %", "D 9 of 4 bars", "D test 0", "why D"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("", "D", "D 140 %", "D -20%", "D 9 of 4 bars", "D test 0", "why D"),
+        *("D not charged", "D wasn't fully charged", "D was not charged over the weekend"),
+        *("D needs to be charged", "D charged?", "is D charged", "D isn't flat", "D not flat"),
+        *("D didn't run flat", "D stopped running after 20 min", "D is no longer running"),
+    ],
+)
 def test_what_says_nothing_of_a_battery_is_not_taken_for_it(text: str) -> None:
     assert read(text) is None
 
@@ -139,6 +154,16 @@ def test_a_student_says_what_a_battery_shows_and_an_unknown_kit_changes_nothing(
     pressed = club.student(battery.press_of_battery, club.stands("C").kit.id, "running")
     assert isinstance(pressed, BatterySaid)
     before = dump(club.store)
-    for text in ("X 40 %", "40 %", "A B ran flat"):
+    for text in ("X 40 %", "40 %"):
         assert club.student(battery.say_of_battery, text).reason is Reason.UNKNOWN_KIT
+    two = club.student(battery.say_of_battery, "A B ran flat")
+    assert two == Refused(Reason.NOT_UNDERSTOOD, {"wanted": "one battery"})
     assert dump(club.store) == before
+
+
+def test_a_number_alone_is_a_level_only_where_it_belongs_to_no_label(club: Club) -> None:
+    with club.store.write() as tx:
+        kits.add(tx, ClubId(club.id), next(iter(clubs.kit_types(tx, ClubId(club.id)))), ["Robo 7"])
+    assert isinstance(club.student(battery.say_of_battery, "Robo 7"), BatteryCard)
+    assert club.student(battery.say_of_battery, "Robo 7 50").percent == 50
+    assert club.student(battery.say_of_battery, "A 50").percent == 50

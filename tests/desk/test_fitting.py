@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubbot.chat.words import said
-from clubbot.desk import battery, charging, fitting, handover
+from clubbot.desk import battery, booking, charging, fitting, handover
 from clubbot.desk.acting import View
 from clubbot.rules.fitting import ALWAYS, Fit, read
 from clubbot.rules.model import ItemKind, Reason, Refused, Role
@@ -22,6 +22,7 @@ BATTERY = ItemKind.BATTERY
         ("battery B7 to D", Fit(BATTERY, "B7", "D")),
         ("the battery B7 into kit D", Fit(BATTERY, "B7", "kit D")),
         ("Tablet T 3 in D", Fit(ItemKind.TABLET, "T 3", "D")),
+        ("battery A to D", Fit(BATTERY, "A", "D")),
         ("a new battery to D", Fit(BATTERY, "", "D", new=True)),
         ("new unit U-77 for D", Fit(ItemKind.UNIT, "U-77", "D", new=True)),
         ("battery off D", Fit(BATTERY, "", "D", off=True)),
@@ -129,3 +130,26 @@ def test_a_battery_fitted_while_its_kit_is_out_is_used_from_then_on(club: Club) 
 def test_students_and_helpers_fit_nothing(club: Club) -> None:
     for ask in (club.student, club.helper):
         assert ask(fitting.fit, "battery B7 to D").reason is Reason.NOT_ALLOWED
+
+
+def test_a_kits_own_battery_is_moved_by_that_kits_label_or_asked_for(club: Club) -> None:
+    before = dump(club.store)
+    asked = club.leader(fitting.fit, "battery E to D")
+    assert isinstance(asked, Refused)
+    assert asked.facts == {"wanted": "own name", "kind": "battery", "labels": ("E",)}
+    assert dump(club.store) == before
+    club.leader(fitting.fit, "battery B1 to E")
+    club.later(minutes=5)
+    moved = club.leader(fitting.fit, "E's battery into D")
+    assert (moved.new, moved.thing.name, moved.was_in.label) == (False, "B1", "E")
+
+
+def test_the_charge_list_speaks_of_the_battery_that_is_in_a_kit_now(club: Club) -> None:
+    club.leader(charging.charged, "A B")
+    club.student(booking.request, "A and B Fri 15:30-16:00")
+    charged = {line.kit.label: line.charged_at for line in club.helper(charging.charge_list).needed}
+    club.later(minutes=5)
+    club.leader(fitting.fit, "a new battery to A")
+    now = {line.kit.label: line.charged_at for line in club.helper(charging.charge_list).needed}
+    assert now == {"A": None, "B": charged["B"]}
+    assert charged["A"] is not None

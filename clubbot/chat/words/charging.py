@@ -104,7 +104,10 @@ def _use_instead(plan: ChargeSteps | None) -> str:
 
 
 def charged(result: Charged, view: View) -> Reply:
-    return Reply(f"Noted as charged: {labels(result.kits)}.", ((button("Undo", "undo"),),))
+    things = [esc(kit.label) for kit in result.kits]
+    things += [f"{esc(kit.label)}'s tablet" for kit in result.tablets]
+    to = "" if result.percent is None else f" to {result.percent} %"
+    return Reply(f"Noted as charged{to}: {listed(things)}.", ((button("Undo", "undo"),),))
 
 
 def before_break(result: BeforeBreak, view: View) -> Reply:
@@ -167,11 +170,14 @@ def battery_card(result: BatteryCard, view: View) -> Reply:
 
 
 def battery_said(result: BatterySaid, view: View) -> Reply:
-    after = f" after {result.minutes} min" if result.minutes else ""
-    shown = f", {result.percent} %" if result.percent is not None else ""
+    tested, charge = result.what == "run time tested", result.what == "charged"
+    after = f"{',' if tested else ' after'} {result.minutes} min" if result.minutes else ""
+    shown = f"{' to' if charge else ','} {result.percent} %" if result.percent is not None else ""
     text = f"Noted for {_whose(result.card)}: {esc(result.what)}{after}{shown}."
     if result.what == "found flat":
-        text += " Was it left on, not plugged in, or was the socket off? Then the battery is fine."
+        text += (
+            " Was it left on, not plugged in, or was the socket off? Then that was not the battery."
+        )
     undo = () if view.role is Role.STUDENT else ((button("Undo", "undo"),),)
     asked = _flat_causes(result.card) if result.what == "found flat" else ()
     return Reply(f"{text}\n{_believed(result.card, view)}", (*asked, *undo))
@@ -191,8 +197,10 @@ _THEN = {
 
 def flat_cause(result: FlatCause, view: View) -> Reply:
     then = _THEN.get(result.why, "")
+    undo = () if view.role is Role.STUDENT else ((button("Undo", "undo"),),)
     return Reply(
-        f"Noted for {esc(result.kit.label)}: {esc(result.why)}, no fault of the battery. {then}"
+        f"Noted for {esc(result.kit.label)}: {esc(result.why)}, no fault of the battery. {then}",
+        undo,
     )
 
 
@@ -200,8 +208,8 @@ def _believed(card: BatteryCard, view: View) -> str:
     """Say what is believed of a battery, then why in one sentence, then what to make of it."""
     use = "minutes on" if card.own else "minutes of driving"
     lines = [
-        f"<b>{_whose(card)}</b>: {_share(card.level[1])}, {card.level[0]} to {card.level[2]} %. "
-        f"Good for {card.left[0]} to {card.left[2]} more {use}."
+        f"<b>{_whose(card)}</b>: {_share(card.level[1])}, {_between(card.level)} %. "
+        f"Good for {_between(card.left)} more {use}."
     ]
     if card.on_hold:
         lines.insert(0, f"<b>{esc(card.kit.label)} is on hold</b>: don't charge it, don't use it.")
@@ -229,9 +237,10 @@ def _whose(card: BatteryCard) -> str:
 
 def _why(card: BatteryCard, view: View) -> str:
     """Say in one sentence what an estimate rests on."""
-    gives = f"it gives {card.run[0]} to {card.run[2]} in all"
+    gives = f"it gives {_between(card.run)} in all"
     if card.charged_at is None:
-        return f"Why: no charge is noted, so I know little; full, {gives}."
+        known = "only what was said of it" if card.told else "so I know little"
+        return f"Why: no charge is noted, {known}; full, {gives}."
     full = "last full charge" if card.charged_full else "last charge"
     use = "minutes on" if card.own else "driving minutes"
     since = f"about {card.driven} {use} since" if card.driven else "not used since"
@@ -239,10 +248,21 @@ def _why(card: BatteryCard, view: View) -> str:
     return f"Why: {full} {when(card.charged_at, view)}, {since}; {gives}, {left}."
 
 
+def _between(bounds: tuple[int, int, int]) -> str:
+    low, _, high = bounds
+    return str(low) if low == high else f"{low} to {high}"
+
+
 def _share(percent: int) -> str:
-    bounds = ((95, "full"), (80, "almost full"), (60, "more than half full"), (40, "half full"))
-    low = ((20, "less than half full"), (6, "low"), (0, "empty"))
-    return next((f"about {word}" for least, word in (*bounds, *low) if percent >= least), "empty")
+    bounds = (
+        (95, "about full"),
+        (80, "almost full"),
+        (60, "more than half full"),
+        (40, "about half full"),
+        (20, "less than half full"),
+        (6, "low"),
+    )
+    return next((words for least, words in bounds if percent >= least), "about empty")
 
 
 def _battery_buttons(card: BatteryCard) -> tuple[tuple[Button, ...], ...]:

@@ -196,7 +196,8 @@ def passed_on(result: PassedOn, view: View) -> Reply:
 def undone(result: Undone, view: View) -> Reply:
     kinds = list(dict.fromkeys(kind for kind, _ in result.what))
     parts = [
-        f"{listed([esc(label) for kind, label in result.what if kind == each and label])} {each}"
+        f"{listed([esc(label) for kind, label in result.what if kind == each and label])} "
+        f"{_taken_back(each)}"
         for each in kinds
     ]
     text = f"Undone: {listed([part.strip() for part in parts])} ({when(result.said_at, view)})."
@@ -205,6 +206,12 @@ def undone(result: Undone, view: View) -> Reply:
         numbers = listed([str(number) for number in result.faults])
         return Reply(f"{text} Fault{many} {numbers} with it.")
     return Reply(f"{text} Nothing else changed.")
+
+
+def _taken_back(kind: str) -> str:
+    """Name what was undone; under a cause ("found flat: left on") the finding stays."""
+    stays, _, cause = kind.partition(": ")
+    return f"{cause}; it stays noted as {stays}" if cause else kind
 
 
 def kit_card(result: KitCard, view: View) -> Reply:

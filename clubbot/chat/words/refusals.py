@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from clubbot.chat.words import of_claims, of_parts
+from clubbot.chat.words import of_batteries, of_claims, of_parts
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -192,6 +192,8 @@ def _not_understood(facts: Facts, view: View) -> str:
     wanted = facts.get("wanted")
     if wanted in _HOW:
         return _HOW[wanted]
+    if wanted in of_batteries.HOW:
+        return of_batteries.HOW[wanted](facts)
     if wanted == "change":
         return (
             "Which booking, and what instead? Such as: /change 12 2 kits, or /change 12 16:00-17:00"

@@ -126,7 +126,11 @@ class TopUp:
 
 @dataclass(frozen=True, slots=True)
 class Charged:
+    """Units, and kits of which it is the tablet, charged to so many per cent; None: to full."""
+
     kits: tuple[KitRef, ...]
+    tablets: tuple[KitRef, ...] = ()
+    percent: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
