@@ -9,7 +9,7 @@ from clubbot.desk import energy
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
-from clubbot.desk.testday import needed, run_times
+from clubbot.desk.run_times import needed, run_times
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.belief import Range
 from clubbot.rules.energy.health import health, others

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from clubbot.desk import energy, notices
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.finding import named
+from clubbot.desk.run_times import needed, run_times
 from clubbot.rules.calendar import DAY
-from clubbot.rules.energy.health import Need, need, tested
-from clubbot.rules.energy.story import TESTS
-from clubbot.rules.energy.survival import RunTime, fleet_runs
+from clubbot.rules.energy.health import Need, tested
+from clubbot.rules.energy.survival import fleet_runs
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
@@ -107,9 +107,7 @@ def _owe(tx: Tx, who: Who) -> None:
     for at in (who.now + after for after in _ASKED):
         send = sending_time(at, who.role, calendar, who.settings)
         occurrence, until = at.isoformat(), send + DAY
-        new = NewNotice(
-            notices.TEST_LEFT, "run-time test", occurrence, who.person, at, send, until
-        )
+        new = NewNotice(notices.TEST_LEFT, "run-time test", occurrence, who.person, at, send, until)
         add(tx, who.club, [new])
 
 
@@ -279,25 +277,3 @@ def _over(tx: Tx, who: Who, running: RunTestRow, fleet: Mapping[KitId, KitNow]) 
         session=max((each.session for each in asked), default=0),
         fleet=fleet_runs(line.run for line in lines),
     )
-
-
-def run_times(tx: Tx, who: Who, since: datetime) -> dict[KitId, list[tuple[datetime, RunTime]]]:
-    """Return how long the battery that is in each kit ran in its tests since then, in order."""
-    here = energy.here_since(tx, who)
-    return {
-        kit: [
-            (each.happened_at, RunTime(each.detail.minutes, each.kind is EntryKind.RUN_TIME_TESTED))
-            for each in entries
-            if each.detail.minutes and each.happened_at >= here.get(kit, since)
-        ]
-        for kit, entries in ledger.of_kinds(tx, who.club, TESTS, since).items()
-    }
-
-
-def needed(tx: Tx, who: Who, now: KitNow) -> Need:
-    """Return what the club's sessions of a usual week ask of a kit's battery."""
-    calendar = clubs.calendar(tx, who.club, who.zone)
-    monday = calendar.day_of(who.now) - DAY * calendar.day_of(who.now).weekday()
-    windows = [each.window for n in range(7) for each in calendar.usual(monday + n * DAY)]
-    usual = clubs.run_minutes(tx, who.club)[now.kit.kit_type]
-    return need(windows, who.settings.driving_percent, usual)

@@ -91,8 +91,8 @@ def charge_list(week_of: date, calendar: ClubCalendar, settings: ClubSettings) -
     """Return when the charge list of a day's ISO week goes out: its weekday, or an open day before.
 
     In a week whose days are all closed up to the usual one it waits for the next open day, but
-    where a session is on that day already: then the club needs it before. On a day with a session it waits until that
-    is over, so that it knows what was used.
+    where a session is on that day already: then the club needs it before. On a day with a session
+    it waits until that is over, so that it knows what was used.
     """
     year, week, _ = week_of.isocalendar()
     usual = date.fromisocalendar(year, week, settings.charge_list_weekday + 1)
