@@ -40,6 +40,7 @@ _MOMENT = "[0-9]{9,10}"
 _DAY = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
 _WORDS = "[ -~]{1,60}"
 _CODES = "[0-9a-z]{1,9}([.][0-9a-z]{1,9})*"
+_LOT = f"{_CODES}(-[0-9a-z]{{1,4}})?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,12 +135,12 @@ OF_FEATURES: dict[str, Verb] = {
     "wasthere": Verb(fitting.was_there, _NUMBER),
     "verback": Verb(versions.back, _WORDS),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d(T\d{4})?"),
-    "loton": Verb(charging.put_on, _CODES),
-    "lotshow": Verb(charging.showing, _CODES),
-    "lotnot": Verb(charging.not_charging, "[0-9a-z]{1,9}"),
-    "lotswap": Verb(charging.swapped, _CODES),
-    "lotdone": Verb(charging.done, _CODES),
-    "lotfail": Verb(charging.not_done, _CODES),
+    "loton": Verb(charging.put_on, _LOT),
+    "lotshow": Verb(charging.showing, _LOT),
+    "lotnot": Verb(charging.not_charging, _LOT),
+    "lotswap": Verb(charging.swapped, _LOT),
+    "lotdone": Verb(charging.done, _LOT),
+    "lotfail": Verb(charging.not_done, _LOT),
     "teststart": Verb(batteries.start, _CODES),
     "teststop": Verb(batteries.stopped, _NUMBER),
     "testback": Verb(batteries.take_back),

@@ -10,13 +10,13 @@ from zoneinfo import ZoneInfo
 from clubbot.chat.talk import Talk, Use
 from clubbot.chat.words import said
 from clubbot.chat.words.phrases import Reply
+from clubbot.chat.words.things import FIRST
 from clubbot.desk import battery as desk_battery
 from clubbot.desk import charging, lots
+from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.saying import bare_level, read
 from clubbot.rules.model import KitId
 from clubbot.rules.results import ChargeList
-
-Things = list[tuple[KitId, bool]]
 
 
 async def charge_list(talk: Talk, text: str) -> None:
@@ -38,38 +38,39 @@ async def pictured(reply: Reply, results: Sequence[object], zone: ZoneInfo) -> R
     return replace(reply, photo=await asyncio.to_thread(charge_picture, plan, zone))
 
 
-async def put_on(talk: Talk, codes: str) -> None:
-    await _lot(talk, lots.put_on, _things(codes))
+async def put_on(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.put_on, facts)
 
 
-async def showing(talk: Talk, codes: str) -> None:
-    await _lot(talk, lots.showing, _things(codes))
+async def showing(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.showing, facts)
 
 
-async def not_charging(talk: Talk, code: str) -> None:
-    await _lot(talk, lots.not_charging, _things(code)[0])
+async def not_charging(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.not_charging, facts)
 
 
-async def swapped(talk: Talk, codes: str) -> None:
-    await _lot(talk, lots.swapped, _things(codes))
+async def swapped(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.swapped, facts)
 
 
-async def done(talk: Talk, codes: str) -> None:
-    await _lot(talk, lots.done, _things(codes))
+async def done(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.done, facts)
 
 
-async def not_done(talk: Talk, codes: str) -> None:
-    await _lot(talk, lots.not_done, _things(codes))
+async def not_done(talk: Talk, facts: str) -> None:
+    await _lot(talk, lots.not_done, facts)
 
 
-async def _lot(talk: Talk, use: Use, things: Things | tuple[KitId, bool]) -> None:
-    await talk.press(use, things)
+async def _lot(talk: Talk, use: Use, facts: str) -> None:
+    """Do what a button says of the units and tablets that it names.
 
-
-def _things(codes: str) -> Things:
-    """Return the units and tablets that a button names: twice a kit's number, odd for a tablet."""
+    Each is twice its kit's number, odd for a tablet; after them stands the button's day.
+    """
+    codes, _, day = facts.partition("-")
     numbers = [int(code, 36) for code in codes.split(".")]
-    return [(KitId(number // 2), bool(number % 2)) for number in numbers]
+    things = [(KitId(number // 2), bool(number % 2)) for number in numbers]
+    await talk.press(use, things, FIRST + int(day, 36) * DAY if day else None)
 
 
 async def charged(talk: Talk, text: str) -> None:

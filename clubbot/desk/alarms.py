@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from clubbot.desk import notices
+from clubbot.desk import chargers, notices
 from clubbot.desk.acting import Who
 from clubbot.rules.model import FaultId, Role
 from clubbot.rules.results import (
@@ -107,6 +107,7 @@ def shown(tx: Tx, who: Who, row: NoticeRow) -> DangerAlarm:
         thing=facts.get("thing", True),
         emergency_number=who.settings.emergency_number,
         before=facts.get("before", 0),
+        bays=chargers.bays_of(tx, who.club, [known[kit] for kit in facts["kits"] if kit in known]),
     )
 
 

@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from clubbot.desk import energy
 from clubbot.desk.acting import Who
+from clubbot.desk.chargers import on_chargers
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.assumed import AIM, SURE
 from clubbot.rules.energy.belief import Belief, after
 from clubbot.rules.energy.events import Charged
 from clubbot.rules.energy.filling import towards_full
 from clubbot.rules.energy.hours import attended
-from clubbot.rules.energy.needs import STEP, Needs, Task, needs
+from clubbot.rules.energy.needs import STEP, Needs, Task, chances, needs
 from clubbot.rules.energy.plan import Bays, ChargePlan, Helps, charge_plan, what_helps
 from clubbot.rules.energy.story import Known
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import KitId, Window
 from clubbot.rules.results import ChargeStep, ChargeSteps, ChargeTooShort, KitRef, OnNow
-from clubbot.store import bookings, charging
+from clubbot.store import bookings
 from clubbot.store.charging import OnCharge, Thing
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
@@ -50,47 +51,46 @@ def steps(
     wanted: Iterable[KitRef],
     span: Window,
     *,
+    but: Collection[KitId] = (),
     seconds: float = 0.6,
 ) -> ChargeSteps:
     """Return the plan by which these kits last their bookings in a span.
 
-    The solver is given so many seconds. What is on the chargers already stays there to its end.
+    The solver is given so many seconds. What is on the chargers already stays there to its end;
+    `but` are kits whose units no charge helps.
     """
     refs = {kit.id: kit for kit in wanted}
     fleet = kits(tx, who.club)
-    on = charging.on_charge(tx, who.club)
-    uses = _uses(tx, who, span, refs)
+    on = on_chargers(tx, who.club)
+    booked = uses(tx, who, span, refs)
     hours = attended(calendar, who.now + WALK, span.end)
-    seen = _seen(tx, who, uses)
-    taken = tuple((each.bay, Window(each.put_on_at, each.until)) for each in on.values())
+    seen = _seen(tx, who, booked, but)
+    taken = tuple((e.bay, Window(e.put_on_at, e.until)) for e in on.values() if e.bay)
     # Where bays or hours don't do for charges that make almost sure, those for nine in ten have to.
     for sure in (AIM, SURE):
-        found = _needs(who, seen, uses, on, hours, sure)
-        tasks = [
-            replace(_cooled(task, each.uses, fleet[kit]), own=own)
-            for (kit, own), each in found.items()
-            for task in each.needs.tasks
-        ]
+        found = _needs(who, seen, booked, on, hours, sure)
+        tasks = _tasks(found, fleet)
         bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
         plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
         if not plan.short:
             break
-    made = _made(refs, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
+    made = _made(refs, plan, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
+    made = replace(made, bays=who.settings.charge_bays, hours=bool(calendar.hours))
     if plan.short:
         made = replace(made, lunch=_lunch(tasks, calendar, hours, bays, who.now))
-    made = replace(made, bays=who.settings.charge_bays, hours=bool(hours))
-    return _asked(replace(made, on=on_now(fleet, on.values())), fleet, refs, found)
+    left_on = [thing for thing, each in on.items() if each.until <= who.now]
+    made = _asked(replace(made, on=on_now(fleet, on.values())), refs, found, left_on)
+    return replace(made, fewer=_fewer(made, booked), instead=_instead(tx, who, made, booked, but))
 
 
 def _asked(
     made: ChargeSteps,
-    fleet: Mapping[KitId, KitNow],
     refs: Mapping[KitId, KitRef],
     found: Mapping[Thing, _Found],
+    left_on: Collection[Thing],
 ) -> ChargeSteps:
     """Return a plan with those for which no charge is enough, and those that need none."""
     beyond = [thing for thing, each in found.items() if each.needs.beyond]
-    lacking = made.short or any(not own for _, own in beyond)
     return replace(
         made,
         beyond=tuple(refs[kit] for kit, own in beyond if not own),
@@ -98,18 +98,30 @@ def _asked(
         enough=tuple(
             refs[kit]
             for (kit, own), each in found.items()
-            if not own and not each.needs.tasks and not each.needs.beyond
+            if not (own or each.needs.tasks or each.needs.beyond or (kit, own) in left_on)
         ),
-        instead=_instead(fleet, refs) if lacking else (),
     )
 
 
-def _made(refs: Mapping[KitId, KitRef], plan: ChargePlan, helps: Helps) -> ChargeSteps:
-    """Return a plan as people see it, with what would help where it is short."""
+def _fewer(made: ChargeSteps, booked: Mapping[KitId, Sequence[Window]]) -> int:
+    """Return how many kits fewer would do; 0 where no kit would be left for some use."""
+    for deadline in {each.deadline for each in made.short if not each.own}:
+        short = {each.kit.id for each in made.short if each.deadline == deadline and not each.own}
+        if all(
+            kit in short for kit, uses in booked.items() if deadline in {use.start for use in uses}
+        ):
+            return 0
+    return made.fewer
+
+
+def _made(
+    refs: Mapping[KitId, KitRef], plan: ChargePlan, full: ChargePlan, helps: Helps
+) -> ChargeSteps:
+    """Return a plan as people see it, `full` where time is left, and what would help it."""
     return ChargeSteps(
         steps=tuple(
             ChargeStep(refs[each.kit], each.bay, each.window, each.last, each.own)
-            for each in plan.stretches
+            for each in full.stretches
         ),
         short=tuple(
             ChargeTooShort(refs[each.kit], each.minutes, each.deadline, each.own)
@@ -123,6 +135,7 @@ def _made(refs: Mapping[KitId, KitRef], plan: ChargePlan, helps: Helps) -> Charg
         hours=True,
         fewer=helps.fewer,
         not_before=plan.not_before,
+        enough_at=max((each.window.end for each in plan.stretches), default=None),
         moments=plan.moments,
     )
 
@@ -142,7 +155,7 @@ def on_now(fleet: Mapping[KitId, KitNow], on: Iterable[OnCharge]) -> tuple[OnNow
     )
 
 
-def _uses(
+def uses(
     tx: Tx, who: Who, span: Window, wanted: Iterable[KitId]
 ) -> dict[KitId, tuple[Window, ...]]:
     """Return the bookings to come of the kits that have any, in order of time."""
@@ -154,10 +167,10 @@ def _uses(
     return {kit: tuple(sorted(windows)) for kit, windows in found.items() if windows}
 
 
-def _seen(tx: Tx, who: Who, uses: Iterable[KitId]) -> dict[Thing, Known]:
+def _seen(tx: Tx, who: Who, booked: Iterable[KitId], but: Collection[KitId]) -> dict[Thing, Known]:
     """Return what is believed of the units' batteries and the tablets that have a use."""
-    wanted = list(uses)
-    units = energy.beliefs(tx, who, wanted, who.now)
+    wanted = list(booked)
+    units = energy.beliefs(tx, who, [kit for kit in wanted if kit not in but], who.now)
     tablets = energy.tablets(tx, who, wanted, who.now)
     seen = {(kit, False): known for kit, known in units.items()}
     return seen | {(kit, True): known for kit, known in tablets.items()}
@@ -196,6 +209,14 @@ def _once_off(belief: Belief, on: OnCharge | None, now: datetime) -> tuple[Belie
     return after(belief, [Charged(on.percent / 100)]), max(now, on.until)
 
 
+def _tasks(found: Mapping[Thing, _Found], fleet: Mapping[KitId, KitNow]) -> list[Task]:
+    return [
+        replace(_cooled(task, each.uses, fleet[kit]), own=own)
+        for (kit, own), each in found.items()
+        for task in each.needs.tasks
+    ]
+
+
 def _cooled(task: Task, uses: Iterable[Window], now: KitNow) -> Task:
     """Let nothing be charged while the kit is out, nor before it has cooled down."""
     busy = [Window(use.start, use.end + COOL) for use in uses]
@@ -225,10 +246,30 @@ def _lunch(
     return None
 
 
-def _instead(fleet: Mapping[KitId, KitNow], booked: Mapping[KitId, KitRef]) -> tuple[KitRef, ...]:
-    """Return the kits that nobody booked and nothing stands against."""
+def _instead(
+    tx: Tx,
+    who: Who,
+    made: ChargeSteps,
+    booked: Mapping[KitId, Sequence[Window]],
+    but: Collection[KitId],
+) -> tuple[KitRef, ...]:
+    """Return the kits that could go for one that won't last: nobody booked them, they will."""
+    lacking = {each.kit.id for each in made.short if not each.own} | {k.id for k in made.beyond}
+    uses = [use for kit in (*lacking, *but) for use in booked.get(kit, ())]
+    if not uses:
+        return ()
+    free = {
+        kit: now.ref
+        for kit, now in kits(tx, who.club).items()
+        if kit not in booked
+        and kit not in but
+        and now.position.use is Use.IN_USE
+        and not now.position.out
+    }
+    longest = max(uses, key=lambda use: use.length)
+    seen = energy.beliefs(tx, who, free, who.now)
     return tuple(
-        now.ref
-        for kit, now in fleet.items()
-        if kit not in booked and now.position.use is Use.IN_USE and not now.position.out
+        ref
+        for kit, ref in free.items()
+        if chances(seen[kit].belief, [longest], who.settings.driving_percent)[0] >= SURE
     )

@@ -9,6 +9,7 @@ from datetime import date, datetime, time
 
 from clubbot.desk import charge_plan, energy
 from clubbot.desk.acting import Who, deed, look
+from clubbot.desk.chargers import on_chargers
 from clubbot.desk.finding import named
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.saying import charged_to, doubts, units_and_tablets
@@ -18,14 +19,15 @@ from clubbot.rules.fitting import ALWAYS
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import ClubId, ItemKind, KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import Charged, ChargeLine, ChargeList, KitRef
+from clubbot.rules.results import Charged, ChargeLine, ChargeList, FaultLine, KitRef
 from clubbot.store import bookings, clubs, faults, fitting, ledger
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
 
-WONT_FIX = frozenset({Symptom.WILL_NOT_CHARGE, Symptom.SHORT_RUN, Symptom.BATTERY_DANGER})
-"""Faults that a charge doesn't help against."""
+_NOT_TO_CHARGE = frozenset({Symptom.WILL_NOT_CHARGE, Symptom.BATTERY_DANGER})
+WONT_FIX = _NOT_TO_CHARGE | {Symptom.SHORT_RUN}
+"""Faults that a charge doesn't help against; one that runs short needs its charges all the same."""
 
 
 @look(Deed.SEE_CHARGE_LIST)
@@ -46,16 +48,21 @@ def planned(
 ) -> ChargeList:
     """Return the charge list of a day's week, with who is charged when on which bay."""
     found = _of_batteries(tx, who, of_week(tx, who.club, calendar, day, since))
-    if not found.needed:
-        return found
+    on = charge_plan.on_now(kits(tx, who.club), on_chargers(tx, who.club).values())
     until = calendar.instant(found.until + DAY, time.min)
-    if until <= who.now:
-        return found
-    span = Window(who.now, until)
+    if until <= who.now or not found.needed:
+        return replace(found, on=on)
+    open_ = faults.still_open(tx, who.club)
     plan = charge_plan.steps(
-        tx, who, calendar, [line.kit for line in found.needed], span, seconds=seconds
+        tx,
+        who,
+        calendar,
+        [line.kit for line in found.needed],
+        Window(who.now, until),
+        but={each.kit.id for each in open_ if each.kit is not None and _stops_charging(each)},
+        seconds=seconds,
     )
-    return replace(found, plan=plan, faulty=_faulty(tx, who, found))
+    return replace(found, on=on, plan=plan, faulty=_faulty(open_, found))
 
 
 def _of_batteries(tx: Tx, who: Who, found: ChargeList) -> ChargeList:
@@ -82,12 +89,17 @@ def _most_used(line: ChargeLine) -> tuple[int, int]:
     return -line.uses_since, -line.sessions
 
 
-def _faulty(tx: Tx, who: Who, found: ChargeList) -> tuple[tuple[KitRef, int], ...]:
+def _stops_charging(fault: FaultLine) -> bool:
+    """Say whether a kit's unit isn't to be charged for a fault; another charger may do it."""
+    return fault.symptom in _NOT_TO_CHARGE and fault.thing not in ("tablet", "charger")
+
+
+def _faulty(open_: Iterable[FaultLine], found: ChargeList) -> tuple[tuple[KitRef, int], ...]:
     """Return the booked kits with an open fault that charging won't fix, each with its number."""
     booked = {line.kit for line in found.needed}
     return tuple(
         (fault.kit, fault.number)
-        for fault in faults.still_open(tx, who.club)
+        for fault in open_
         if fault.kit in booked and fault.kit is not None and fault.symptom in WONT_FIX
     )
 

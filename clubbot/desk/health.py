@@ -76,7 +76,10 @@ def _all(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow]) -> RunTimes | Refused:
         kit: health(seen[kit].belief, needed(tx, who, fleet[kit]), last.get(kit)) for kit in kept
     }
     lines = [
-        RunTimeLine(fleet[kit].ref, _bounds(each.run), each.verdict) for kit, each in found.items()
+        RunTimeLine(
+            fleet[kit].ref, _bounds(each.run), each.verdict, fleet[kit].position.use is Use.HELD
+        )
+        for kit, each in found.items()
     ]
     lines.sort(key=lambda line: (_ORDER.index(line.verdict), line.run[1]))
     need = max(needed(tx, who, fleet[kit]).week for kit in kept)
@@ -113,6 +116,7 @@ def _one(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow], now: KitNow) -> Batter
         fault=_fault(tx, who, kit),
         out_of_use=now.position.use is Use.WITHDRAWN,
         short_minutes=now.position.short_minutes,
+        held=now.position.held,
     )
 
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
-from clubbot.desk import charge_plan, charging, energy, notices
+from clubbot.desk import charge_plan, charging, energy, putting_on
 from clubbot.desk.acting import Who, deed
-from clubbot.rules.ledger import Detail, EntryKind, Use
-from clubbot.rules.model import KitId, Reason, Refused
+from clubbot.desk.chargers import on_chargers
+from clubbot.rules.ledger import Detail, EntryKind
+from clubbot.rules.model import KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import (
     ChargeStep,
-    KitRef,
     LotDone,
     LotLook,
     LotNotCharging,
@@ -23,77 +23,36 @@ from clubbot.rules.results import (
     LotShows,
     OnNow,
 )
+from clubbot.store import bookings, clubs
 from clubbot.store import charging as store
-from clubbot.store import clubs
 from clubbot.store.charging import OnCharge, Thing
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
-from clubbot.store.notices import NewNotice, NoticeRow, add
+from clubbot.store.notices import NoticeRow
 
-LOOK_AFTER = timedelta(minutes=5)
-"""Whether a charger really charges shows by then."""
 _EARLY = timedelta(minutes=15)
 """So long before its time is over a charge counts as over when somebody comes to swap."""
-_USEFUL = timedelta(hours=6)
+_LATE = timedelta(hours=1)
+"""Who says so long after its time that a charge is done can't say how long it really took."""
 FULL = 99
 """Per cent from which a charge is noted as a full one."""
-_CHARGEABLE = (Use.IN_USE, Use.WITHDRAWN)
 
 
 @deed(Deed.SIGN_CHARGE)
-def put_on(tx: Tx, who: Who, things: Sequence[Thing]) -> LotOn | Refused:
-    """Note that these were put on the chargers just now, and ask later whether they charge."""
+def put_on(tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None) -> LotOn | Refused:
+    """Note that these were put on the chargers just now, and ask later whether they charge.
+
+    The `day` is the plan's; once it is over its buttons say nothing of what is on now.
+    """
     fleet = kits(tx, who.club)
-    if not things or any(kit not in fleet for kit, _ in things):
+    if not things or any(kit not in fleet for kit, _ in things) or _gone_by(who, day):
         return Refused(Reason.OUT_OF_DATE)
-    left = tuple(_left(fleet[kit]) for kit, _ in things if _why_not(fleet[kit]))
-    lot = _put_on(tx, who, [thing for thing in things if not _why_not(fleet[thing[0]])])
-    return LotOn(charge_plan.on_now(fleet, lot), left)
+    return putting_on.put_on(tx, who, things, _steps(tx, who))
 
 
-def _why_not(now: KitNow) -> str:
-    if now.position.use not in _CHARGEABLE:
-        return str(now.position.use)
-    return "out" if now.position.out else ""
-
-
-def _left(now: KitNow) -> tuple[KitRef, str]:
-    return now.ref, _why_not(now)
-
-
-def _put_on(tx: Tx, who: Who, things: Sequence[Thing]) -> list[OnCharge]:
-    """Note a lot, each for as long as the plan says, or else until it is full."""
-    known = store.on_charge(tx, who.club)
-    again = {thing for thing in things if thing in known}
-    plan = {(step.kit.id, step.own): step for step in reversed(_steps(tx, who))}
-    taken = {each.bay for thing, each in known.items() if thing not in again}
-    lot: list[OnCharge] = []
-    for thing in things:
-        step, level = plan.get(thing), _level(tx, who, thing, who.now)
-        curve = energy.curve_of(who, own=thing[1])
-        minutes = curve.minutes(level) if step is None else step.window.length.seconds / 60
-        bay = 0 if thing[1] else _bay(step, taken)
-        taken.add(bay)
-        until = who.now + timedelta(minutes=minutes)
-        reached = round(100 * curve.level_after(level, minutes))
-        lot.append(OnCharge(thing, bay, who.now, until, reached))
-    store.put_on(tx, who.club, lot)
-    _owe(tx, who, lot)
-    return lot
-
-
-def _level(tx: Tx, who: Who, thing: Thing, at: datetime) -> float:
-    """Return the level that a unit or tablet had at a moment, nine times in ten or more."""
-    kit, own = thing
-    found = (energy.tablets if own else energy.beliefs)(tx, who, [kit], at)
-    return found[kit].belief.level.low if kit in found else 0.0
-
-
-def _bay(step: ChargeStep | None, taken: set[int]) -> int:
-    if step is not None and step.bay not in taken:
-        return step.bay
-    return next(bay for bay in range(1, len(taken) + 2) if bay not in taken)
+def _gone_by(who: Who, day: date | None) -> bool:
+    return day is not None and day < who.now.astimezone(who.zone).date()
 
 
 def _steps(tx: Tx, who: Who) -> tuple[ChargeStep, ...]:
@@ -110,36 +69,12 @@ def _next(tx: Tx, who: Who) -> tuple[ChargeStep, ...]:
     return tuple(step for step in steps if step.window.start == steps[0].window.start)
 
 
-def _owe(tx: Tx, who: Who, lot: Sequence[OnCharge]) -> None:
-    """Owe whoever put a lot on the question whether it charges, and the word that it is over."""
-    if not lot or not who.person:
-        return
-    over = max(each.until for each in lot)
-    facts = {"things": [list(each.thing) for each in lot]}
-    moments = ((notices.LOT_LOOK, who.now + LOOK_AFTER), (notices.LOT_OVER, over))
-    add(
-        tx,
-        who.club,
-        [
-            NewNotice(
-                kind=kind,
-                subject="chargers",
-                occurrence=who.deed,
-                person=who.person,
-                due_at=at,
-                send_at=at,
-                useful_until=at + _USEFUL,
-                facts=facts,
-            )
-            for kind, at in moments
-        ],
-    )
-
-
 @deed(Deed.SIGN_CHARGE)
-def showing(tx: Tx, who: Who, things: Sequence[Thing]) -> LotShows | Refused:
-    """Note that these show that they charge."""
-    mine = _still_on(tx, who, things)
+def showing(
+    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+) -> LotShows | Refused:
+    """Note that these, which were on by that day, show that they charge."""
+    mine = _still_on(tx, who, things, day)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     store.show(tx, who.club, mine)
@@ -147,46 +82,50 @@ def showing(tx: Tx, who: Who, things: Sequence[Thing]) -> LotShows | Refused:
 
 
 @deed(Deed.SIGN_CHARGE)
-def not_charging(tx: Tx, who: Who, thing: Thing) -> LotNotCharging | Refused:
+def not_charging(
+    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+) -> LotNotCharging | Refused:
     """Note that one doesn't charge though it was put on: it counts as off."""
-    mine = _still_on(tx, who, [thing])
+    mine = _still_on(tx, who, things[:1], day)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     fleet = kits(tx, who.club)
     store.take_off(tx, who.club, mine)
     (which,) = charge_plan.on_now(fleet, mine.values())
-    others = [each for each in store.on_charge(tx, who.club).values() if not each.shows]
+    others = [each for each in on_chargers(tx, who.club).values() if not each.shows]
     return LotNotCharging(which, charge_plan.on_now(fleet, others))
 
 
 @deed(Deed.SIGN_CHARGE)
-def swapped(tx: Tx, who: Who, then: Sequence[Thing]) -> LotDone | Refused:
+def swapped(tx: Tx, who: Who, then: Sequence[Thing], day: date | None = None) -> LotDone | Refused:
     """Note that all whose time is over came off, charged, and these were put on in their place."""
-    on = store.on_charge(tx, who.club)
+    on = on_chargers(tx, who.club)
     over = {thing: each for thing, each in on.items() if each.until <= who.now + _EARLY}
     fleet = kits(tx, who.club)
-    fit = [each for each in then if each[0] in fleet and not _why_not(fleet[each[0]])]
-    if not over and not fit:
+    new = [each for each in then if each[0] in fleet and (each not in on or each in over)]
+    if _gone_by(who, day) or not (over or new):
         return Refused(Reason.OUT_OF_DATE)
     off = _take_off(tx, who, over, fleet)
-    lot = _put_on(tx, who, [thing for thing in fit if thing not in on or thing in over])
-    return LotDone(off, charge_plan.on_now(fleet, lot), _next(tx, who))
+    lot = putting_on.put_on(tx, who, new, _steps(tx, who))
+    return LotDone(off, lot, _next(tx, who))
 
 
 @deed(Deed.SIGN_CHARGE)
-def done(tx: Tx, who: Who, things: Sequence[Thing]) -> LotDone | Refused:
+def done(tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None) -> LotDone | Refused:
     """Note that these came off and are charged for as long as they were on."""
-    mine = _still_on(tx, who, things)
+    mine = _still_on(tx, who, things, day)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     off = _take_off(tx, who, mine, kits(tx, who.club))
-    return LotDone(off, (), _next(tx, who))
+    return LotDone(off, None, _next(tx, who))
 
 
 @deed(Deed.SIGN_CHARGE)
-def not_done(tx: Tx, who: Who, things: Sequence[Thing]) -> LotNotDone | Refused:
+def not_done(
+    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+) -> LotNotDone | Refused:
     """Note that nothing came of charging these; the plan counts them as they were."""
-    mine = _still_on(tx, who, things)
+    mine = _still_on(tx, who, things, day)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     store.take_off(tx, who.club, mine)
@@ -194,9 +133,16 @@ def not_done(tx: Tx, who: Who, things: Sequence[Thing]) -> LotNotDone | Refused:
     return LotNotDone(off, _next(tx, who))
 
 
-def _still_on(tx: Tx, who: Who, things: Iterable[Thing]) -> dict[Thing, OnCharge]:
-    on = store.on_charge(tx, who.club)
-    return {thing: on[thing] for thing in things if thing in on}
+def _still_on(
+    tx: Tx, who: Who, things: Iterable[Thing], day: date | None = None
+) -> dict[Thing, OnCharge]:
+    """Return those that are on still, since that day at the latest: older buttons mean others."""
+    on = on_chargers(tx, who.club)
+    return {
+        thing: on[thing]
+        for thing in things
+        if thing in on and (day is None or on[thing].put_on_at.astimezone(who.zone).date() <= day)
+    }
 
 
 def _take_off(
@@ -211,10 +157,15 @@ def _take_off(
     )
 
 
+def _taken_off_at(on: OnCharge, now: datetime) -> datetime:
+    """Return when it came off: when somebody says so, unless that is long after its time."""
+    return now if now < on.until + _LATE else on.until
+
+
 def _reached(tx: Tx, who: Who, on: OnCharge) -> int:
     """Return the per cent that a charge reached nine times in ten."""
-    minutes = (who.now - on.put_on_at) / timedelta(minutes=1)
-    level = _level(tx, who, on.thing, on.put_on_at)
+    minutes = (_taken_off_at(on, who.now) - on.put_on_at) / timedelta(minutes=1)
+    level = putting_on.level_of(tx, who, on.thing, on.put_on_at)
     return round(100 * energy.curve_of(who, own=on.thing[1]).level_after(level, minutes))
 
 
@@ -223,7 +174,8 @@ def _charge(on: OnCharge, percent: int, now: datetime) -> Draft:
     kit, own = on.thing
     detail = Detail(own=own)
     if percent < FULL:
-        minutes = max(1, round((now - on.put_on_at) / timedelta(minutes=1)))
+        length = _taken_off_at(on, now) - on.put_on_at
+        minutes = max(1, round(length / timedelta(minutes=1)))
         detail = Detail(percent=percent, minutes=minutes, own=own)
     return Draft(EntryKind.CHARGED, kit=kit, detail=detail)
 
@@ -242,7 +194,12 @@ def over(tx: Tx, who: Who, row: NoticeRow) -> object:
     mine = _of(tx, who, row)
     if not mine:
         return None
-    return LotOver(charge_plan.on_now(kits(tx, who.club), mine), _next(tx, who))
+    kits_on = {each.thing[0] for each in mine}
+    begun = Window(row.due_at, row.due_at + timedelta(minutes=1))
+    used = {kit for each in bookings.between(tx, who.club, begun) for kit in each.chosen}
+    on = charge_plan.on_now(kits(tx, who.club), mine)
+    then = tuple(step for step in _next(tx, who) if step.kit.id not in used)
+    return LotOver(on, then, booked=kits_on <= used)
 
 
 def _of(tx: Tx, who: Who, row: NoticeRow) -> list[OnCharge]:

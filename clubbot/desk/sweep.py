@@ -15,6 +15,7 @@ from clubbot.desk import (
     busy,
     charging,
     chasing,
+    left_on,
     notices,
     ordering,
     replanning,
@@ -116,6 +117,7 @@ def _due(club: Swept, tx: Tx) -> Iterator[NewNotice]:
     yield from storing.due(club)
     yield from wearing.due(club)
     yield from busy.due(club)
+    yield from left_on.due(club, tx)
     yield from stalled.due(club, tx)
     yield from ordering.due(club, tx)
     yield from succession.due(club)

@@ -33,6 +33,7 @@ NEVER = frozenset(
         "lot look",
         "lot over",
         "test left",
+        "lot left",
     }
 )
 """What nobody switches off: danger, what is on charge, who knocks at the lock."""

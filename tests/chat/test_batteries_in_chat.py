@@ -168,3 +168,31 @@ async def test_what_is_typed_of_a_battery_is_noted_or_one_line_says_how(
 async def test_what_was_charged_is_what_was_said(club: Club, said: str, answer: str) -> None:
     await club.says("Nora", f"/charged {said}")
     club.answers("Nora", answer)
+
+
+async def test_what_would_help_is_what_can_be_done(club: Club) -> None:
+    await club.says("Sam", "/book A and B on Mon 19 Oct 16:00 to 17:30")
+    await club.at("2026-10-19 15:45")
+    await club.says("Hana", "/charge")
+    told = club.answers("Hana", "Too little time", "I know of no way", "/hours adds times")
+    assert "fewer" not in told.text, "two of two would leave none"
+    await club.says("Nora", "/charged F")
+    await club.says("Sam", "/battery tablet A 5%")
+    await club.says("Hana", "/charge")
+    told = club.answers("Hana", "What would help: F instead.", "Tablet A", "Plug it in while")
+
+
+async def test_the_charge_list_does_not_contradict_itself(club: Club) -> None:
+    await club.says("Nora", "/hours Mon 12:00-16:00")
+    await club.says("Sam", "/book A and B on Mon 19 Oct 16:00 to 17:30")
+    await club.says("Nora", "/charged F")
+    await club.says("Sam", "/fault B won't charge")
+    await club.at("2026-10-19 12:05")
+    await club.says("Nora", "/charge")
+    told = club.answers(
+        "Nora",
+        "put on A until",
+        "1 walk, enough by today 13:00: no plan does better.",
+        "B: charging won't fix it (fault 1). Use F.",
+    )
+    assert "put on B" not in told.text

@@ -56,6 +56,20 @@ async def test_in_a_session_a_free_kit_is_offered_and_a_tap_swaps_it_in(club: Cl
     club.sees("Hana", "A instead of D for Red")
 
 
+async def test_a_kit_on_hold_is_called_good_nowhere_and_a_danger_is_never_watched(
+    club: Club,
+) -> None:
+    await club.says("Sam", "the battery of C is swollen and hot")
+    await club.says("Nora", "/health C")
+    held = club.answers("Nora", "On hold (danger reported, fault 1): don't charge or use it")
+    assert "Good for" not in held.text
+    await club.says("Nora", "/health")
+    club.answers("Nora", "On hold, don't charge or use: C.")
+    await club.at("2026-10-30 17:30")
+    told = club.sees("Nora", "Nothing has moved here", "1 C", "Never just watch a danger")
+    assert "or watch it" not in told.text
+
+
 async def test_watched_it_may_be_used(club: Club) -> None:
     await club.says("Sam", MOTOR)
     await club.says("Hana", "/faults 1")

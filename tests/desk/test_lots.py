@@ -12,6 +12,7 @@ from clubbot.rules.results import (
     BatteryCard,
     ChargeList,
     ChargeSteps,
+    DangerAlarm,
     LotDone,
     LotLook,
     LotNotDone,
@@ -19,7 +20,9 @@ from clubbot.rules.results import (
     LotOver,
     LotShows,
 )
+from clubbot.store import charging as store
 from clubbot.store import ledger
+from clubbot.store.charging import OnCharge
 from clubbot.store.ledger import Draft
 from tests.desk.scene import Club, dump
 
@@ -95,7 +98,8 @@ def test_swapping_ends_what_is_over_and_begins_the_next_in_one_go(monday: Club) 
     swapped = monday.leader(lots.swapped, _things(monday, "C"))
     assert isinstance(swapped, LotDone)
     assert [each.kit.label for each in swapped.off] == ["A", "B"]
-    assert [each.kit.label for each in swapped.swapped] == ["C"]
+    assert swapped.swapped is not None
+    assert [each.kit.label for each in swapped.swapped.on] == ["C"]
     assert [each.kit.label for each in _plan(monday).on] == ["C"]
 
 
@@ -142,7 +146,107 @@ def test_what_is_on_hold_or_out_is_not_put_on(monday: Club) -> None:
     monday.helper(handover.give_out, "C for Red")
     on = monday.leader(lots.put_on, _things(monday, "ABC"))
     assert [each.kit.label for each in on.on] == ["A"]
-    assert [(kit.label, why) for kit, why in on.left] == [("B", "on hold"), ("C", "out")]
+    assert [(each.kit.label, each.why) for each in on.left] == [("B", "on hold"), ("C", "out")]
+
+
+def test_what_is_full_is_not_put_on_and_an_old_row_of_it_is_nothing(monday: Club) -> None:
+    monday.leader(charging.charged, "A B C")
+    on = monday.leader(lots.put_on, _things(monday, "A"))
+    assert [(each.kit.label, each.why) for each in on.left] == [("A", "full")]
+    assert on.on == ()
+    with monday.store.write() as tx:
+        row = OnCharge((monday.kit("A"), False), 1, monday.now, monday.now, 100)
+        store.put_on(tx, monday.id, [row])
+    assert _plan(monday).on == ()
+
+
+def test_what_is_held_given_out_or_charged_is_on_no_charger_and_never_counts_as_charged(
+    monday: Club,
+) -> None:
+    monday.settings(charge_bays=3)
+    monday.leader(lots.put_on, _things(monday, "ABC"))
+    monday.later(minutes=20)
+    monday.mail()
+    monday.student(fault.report, "kit A is smoking on the charger")
+    (alarm,) = (each for each in monday.mail()["Leader"] if isinstance(each, DangerAlarm))
+    assert [(kit.label, bay) for kit, bay in alarm.bays] == [("A", 1)]
+    monday.helper(handover.give_out, "B for Blue")
+    assert [each.kit.label for each in _plan(monday).on] == ["C"]
+    monday.later(minutes=1)
+    monday.leader(fault.release, "A")
+    monday.helper(handover.back, "B")
+    monday.leader(charging.charged, "C")
+    assert _plan(monday).on == ()
+    for label in "ABC":
+        assert monday.leader(lots.done, _things(monday, label)).reason is Reason.OUT_OF_DATE
+
+
+def test_what_was_given_out_by_mistake_is_on_the_charger_still(monday: Club) -> None:
+    monday.leader(lots.put_on, _things(monday, "A"))
+    monday.later(minutes=5)
+    monday.helper(handover.give_out, "A for Red")
+    assert _plan(monday).on == ()
+    monday.helper(handover.undo)
+    assert [each.kit.label for each in _plan(monday).on] == ["A"]
+
+
+def test_a_charge_that_nobody_confirms_is_asked_after_once_more_and_of_every_adult(
+    monday: Club,
+) -> None:
+    on = monday.leader(lots.put_on, _things(monday, "A"))
+    monday.now = on.on[0].until
+    assert [type(each) for each in monday.mail()["Leader"]][-2:] == [LotLook, LotOver]
+    monday.set("2026-10-09 07:59")
+    assert not any(isinstance(e, LotOver) for mail in monday.mail().values() for e in mail)
+    monday.set("2026-10-09 08:00")
+    mail = monday.mail()
+    for adult in ("Leader", "Co-leader"):
+        (asked,) = (each for each in mail[adult] if isinstance(each, LotOver))
+        assert asked.again
+        assert [each.kit.label for each in asked.on] == ["A"]
+    monday.set("2026-10-12 12:00")
+    assert not any(isinstance(e, LotOver) for mail in monday.mail().values() for e in mail)
+    shown = monday.helper(charging.charge_list)
+    assert [each.kit.label for each in shown.on] == ["A"], "though no kit needs a charge"
+    done = monday.leader(lots.done, _things(monday, "A"))
+    assert done.off[0].percent == on.on[0].percent, "not the days that it may have lain there"
+
+
+def test_no_more_is_on_than_there_are_bays_and_nothing_twice(monday: Club) -> None:
+    first = monday.leader(lots.put_on, _things(monday, "AB"))
+    monday.later(minutes=5)
+    again = monday.co_leader(lots.put_on, _things(monday, "BC"))
+    assert [(each.kit.label, each.why) for each in again.left] == [("B", "on"), ("C", "no bay")]
+    assert [each.kit.label for each in again.before] == ["A", "B"]
+    assert _plan(monday).on == first.on, "their time didn't move"
+
+
+def test_buttons_of_a_day_that_is_over_change_nothing(monday: Club) -> None:
+    day = monday.now.date()
+    monday.later(days=1)
+    refused = monday.leader(lots.put_on, _things(monday, "A"), day)
+    assert refused.reason is Reason.OUT_OF_DATE
+    monday.leader(lots.put_on, _things(monday, "A"))
+    for use in (lots.showing, lots.not_charging, lots.done, lots.not_done):
+        assert monday.leader(use, _things(monday, "A"), day).reason is Reason.OUT_OF_DATE
+    assert isinstance(monday.leader(lots.done, _things(monday, "A"), monday.now.date()), LotDone)
+
+
+def test_what_cannot_be_right_now_is_remarked(monday: Club) -> None:
+    monday.set("2026-10-05 15:30")
+    on = monday.leader(lots.put_on, _things(monday, "A"))
+    assert on.attended
+    assert [(kit.label, start) for kit, start in on.booked] == [
+        ("A", monday.at("2026-10-05 16:00"))
+    ]
+    assert on.on[0].until == monday.at("2026-10-05 16:00")
+    monday.set("2026-10-05 23:30")
+    assert not monday.leader(lots.put_on, _things(monday, "D")).attended
+
+
+def test_what_a_charge_does_not_help_is_not_on_the_plan(monday: Club) -> None:
+    monday.student(fault.report, "B won't charge")
+    assert {step.kit.label for step in _plan(monday).steps} == {"A", "C"}
 
 
 def test_buttons_of_kits_that_are_not_there_change_nothing(monday: Club) -> None:

@@ -145,7 +145,7 @@ def test_where_no_charge_can_be_made_it_says_from_when_and_whom_to_swap_it_for(
     saturday: Club,
 ) -> None:
     saturday.leader(club_desk.set_hours, "Fri 12:00-12:05")
-    saturday.leader(charging.charged, "A")
+    saturday.leader(charging.charged, "A C")
     saturday.set("2026-10-02 08:00")
     (told,) = _told(saturday, BusyDay)
     assert isinstance(told, BusyDay)
@@ -153,7 +153,7 @@ def test_where_no_charge_can_be_made_it_says_from_when_and_whom_to_swap_it_for(
     assert (short.kit.label, short.own) == ("A", False)
     assert short.since >= saturday.at("2026-10-03 11:45")
     assert short.instead is not None
-    assert short.instead.label == "B"
+    assert short.instead.label == "C", "B, D, E and F may be flat for all that is known"
 
 
 def test_a_busy_day_for_which_all_lasts_makes_no_message(saturday: Club) -> None:

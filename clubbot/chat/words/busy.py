@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from clubbot.chat.words.lots import CAUTION, named
+from clubbot.chat.words.lots import CAUTION
 from clubbot.chat.words.phrases import (
     Reply,
     View,
@@ -15,8 +15,9 @@ from clubbot.chat.words.phrases import (
     labels,
     listed,
     local,
-    until,
+    when,
 )
+from clubbot.chat.words.things import named
 from clubbot.rules.results import BusyDay, BusyShort, ChargeStep
 
 
@@ -41,8 +42,7 @@ def busy_day(result: BusyDay, view: View) -> Reply:
 def _each(steps: Iterable[ChargeStep], view: View) -> str:
     return listed(
         [
-            f"{named(each)} {until(each.window.start, view)} to "
-            f"{local(each.window.end, view):%H:%M}"
+            f"{named(each)} {when(each.window.start, view)} to {local(each.window.end, view):%H:%M}"
             for each in steps
         ]
     )
@@ -54,7 +54,7 @@ def _short(short: BusyShort, view: View) -> str:
     if short.own:
         return f"{text} Plug it in while they build."
     if short.instead is None:
-        return f"{text} No kit is free to swap it for."
+        return f"{text} No other kit is known to last then."
     return f"{text} Swap it for {esc(short.instead.label)} then."
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from clubbot.chat.words.lots import named
 from clubbot.chat.words.phrases import (
     View,
     capital,
@@ -15,19 +14,17 @@ from clubbot.chat.words.phrases import (
     local,
     number_of_kits,
     span,
-    until,
     when,
 )
+from clubbot.chat.words.things import named
 from clubbot.rules.results import ChargeStep, ChargeSteps
 
 _MOST_LINES = 40
+_NO_WAY = "I know of no way to do it in time: drive less, or charge in between."
 
 
 def plan_lines(plan: ChargeSteps, view: View) -> list[str]:
     lines = []
-    if plan.on:
-        each = [f"{named(one)} until {until(one.until, view)}" for one in plan.on]
-        lines.append(f"On now: {listed(each)}.")
     if plan.steps:
         lines.append("<b>In this order</b>, only while an adult is there:")
         lines += _walks(plan, view)
@@ -36,9 +33,9 @@ def plan_lines(plan: ChargeSteps, view: View) -> list[str]:
         lines.append(f"Full enough as they are, as far as I know: {labels(plan.enough)}.")
     if plan.beyond:
         many = f" Use {labels(plan.instead[:4])}" if plan.instead else " Use another kit"
+        isnt = "isn't" if len(plan.beyond) == 1 else "aren't"
         lines.append(
-            f"Charging won't be enough for {labels(plan.beyond)}: even full, not sure to last."
-            f"{many}, or charge in between."
+            f"Even full, {labels(plan.beyond)} {isnt} sure to last.{many}, or charge in between."
         )
     if plan.tablets_beyond:
         tablets = labels(plan.tablets_beyond)
@@ -86,29 +83,49 @@ def _until(steps: Sequence[ChargeStep], plan: ChargeSteps, view: View) -> str:
 
 
 def _least(plan: ChargeSteps, view: View) -> str:
-    """Say when all is done and how often somebody walks, beside what no plan can be better than."""
-    done = max(step.window.end for step in plan.steps)
+    """Say when all is enough and how often somebody walks, beside what no plan can better."""
     walks = len({step.window.start for step in plan.steps})
-    text = f"{walks} walk{'' if walks == 1 else 's'}, done {when(done, view)}"
+    if plan.enough_at is None:
+        return f"{_times(walks)}."
+    text = f"{_times(walks)}, enough by {when(plan.enough_at, view)}"
     if plan.short or plan.not_before is None:
         return f"{text}."
-    if walks == plan.moments and done <= plan.not_before:
+    if walks == plan.moments and plan.enough_at <= plan.not_before:
         return f"{text}: no plan does better."
-    least = f"{plan.moments} walk{'' if plan.moments == 1 else 's'}"
-    return f"{text}. At best it could be {least}, done {when(plan.not_before, view)}."
+    least = f"{_times(plan.moments)}, by {when(plan.not_before, view)}"
+    return f"{text}. At best it could be {least}."
+
+
+def _times(walks: int) -> str:
+    return f"{walks} walk{'' if walks == 1 else 's'}"
 
 
 def _short(plan: ChargeSteps, view: View) -> list[str]:
     lines = [
-        "<b>Too little time to charge</b> "
-        + "; ".join(
-            f"{'tablet ' if each.own else ''}{esc(each.kit.label)}, {each.minutes} min by "
-            f"{when(each.deadline, view)}"
-            for each in plan.short
-        )
-        + "."
+        f"Tablet {esc(each.kit.label)}: too little time to charge it by "
+        f"{when(each.deadline, view)}. Plug it in while they build."
+        for each in plan.short
+        if each.own
     ]
+    if units := [each for each in plan.short if not each.own]:
+        each = [
+            f"{esc(one.kit.label)}, {one.minutes} min by {when(one.deadline, view)}"
+            for one in units
+        ]
+        lines.append(f"<b>Too little time to charge</b> {'; '.join(each)}.")
+        ways = _ways(plan, len(units), view)
+        found = f"What would help: {listed(ways, 'or')}." if ways else _NO_WAY
+        lines.append(found)
+        if not plan.hours:
+            lines.append("/hours adds times with an adult.")
+    return lines
+
+
+def _ways(plan: ChargeSteps, kits: int, view: View) -> list[str]:
+    """Return what would help, each by itself."""
     ways = []
+    if plan.instead:
+        ways.append(f"{labels(plan.instead[:kits])} instead")
     if plan.lunch is not None:
         ways.append(f"an adult in the lunch break {span(plan.lunch, view)}")
     if plan.more_bays is not None and plan.bays is not None:
@@ -117,7 +134,4 @@ def _short(plan: ChargeSteps, view: View) -> list[str]:
         ways.append(f"an adult in the room {span(plan.adult_from, view)}")
     if plan.fewer:
         ways.append(f"{number_of_kits(plan.fewer)} fewer")
-    lines.append(f"What would help: {listed(ways, 'or')}.")
-    if not plan.hours:
-        lines.append("I know of no hours with an adult until then: /hours adds them.")
-    return lines
+    return ways

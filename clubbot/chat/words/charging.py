@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clubbot.chat.words.charge_plan import plan_lines
-from clubbot.chat.words.lots import CAUTION, put_on_buttons
+from clubbot.chat.words.lots import CAUTION, left_on, on_lines
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -20,6 +20,7 @@ from clubbot.chat.words.phrases import (
     rows,
     when,
 )
+from clubbot.chat.words.things import put_on_buttons
 from clubbot.rules.model import Role
 from clubbot.rules.results import (
     BatteryCard,
@@ -41,20 +42,28 @@ _ALMOST_CERTAIN, _DOUBTFUL = 95, 30
 def charge_list(result: ChargeList, view: View) -> Reply:
     today = local(view.now, view).date()
     if not result.needed:
-        return Reply(f"No kit is booked up to {day_name(result.until, today)}: nothing to charge.")
+        none = f"No kit is booked up to {day_name(result.until, today)}: nothing to charge."
+        return Reply("\n".join([none, *on_lines(result.on, view)]), left_on(result.on, view))
     lines = [f"<b>To charge for the week to {day_name(result.until, today)}</b>, most used first:"]
     lines += _booked(result.needed, view)
     rest = [line for line in result.idle if line.why_not is None]
     if rest:
         lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
+    lines += on_lines(result.on, view)
     if result.plan is not None:
         lines += plan_lines(result.plan, view)
     lines += _not_to_charge(result)
     lines.append(CAUTION)
-    first = _first_lot(result.plan)
-    laid = [(each,) for each in put_on_buttons(first, "loton", "on")]
-    laid.append((button("All of these charged", "charged", _which(result, view)),))
-    return Reply("\n".join(lines), tuple(laid))
+    return Reply("\n".join(lines), _list_buttons(result, view))
+
+
+def _list_buttons(result: ChargeList, view: View) -> tuple[tuple[Button, ...], ...]:
+    """Return what an adult taps; others may look."""
+    if not view.role.adult:
+        return ()
+    first = put_on_buttons(_first_lot(result.plan), "loton", "on", view)
+    charged = button("All of these charged", "charged", _which(result, view))
+    return (*left_on(result.on, view), *((each,) for each in first), (charged,))
 
 
 def _which(result: ChargeList, view: View) -> str:
@@ -92,8 +101,10 @@ def _not_to_charge(result: ChargeList) -> list[str]:
         if line.why_not == "on hold"
     ]
     use = _use_instead(result.plan)
+    on = {step.kit.id for step in result.plan.steps} if result.plan is not None else set()
     lines += [
-        f"{esc(kit.label)}: charging won't fix it (fault {number}).{use}"
+        f"{esc(kit.label)}: charging {'alone ' if kit.id in on else ''}won't fix it "
+        f"(fault {number}).{use}"
         for kit, number in result.faulty
     ]
     return lines

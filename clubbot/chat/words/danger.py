@@ -150,8 +150,10 @@ def _what(result: DangerAlarm) -> str:
     by = _by(result.by)
     kits = f"{_kits(result)}, on hold" if result.kits else _kits(result)
     fire = " Smoke or fire: everyone out first." if result.fire else ""
+    on = listed([f"{esc(kit.label)} on bay {bay}" for kit, bay in result.bays])
+    charger = f" On the charger: {on}." if on else ""
     back = f", back after fault {result.before} was closed" if result.before else ""
-    return f" by {by}{back}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{fire}"
+    return f" by {by}{back}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{charger}{fire}"
 
 
 def _by(name: str) -> str:

@@ -37,8 +37,10 @@ def run_times(result: RunTimes, view: View) -> Reply:
         ("unsure", "May be weak, a run-time test would tell"),
         ("good", "Good"),
     )
+    if held := [esc(line.kit.label) for line in result.lines if line.held]:
+        lines.append(f"On hold, don't charge or use: {listed(held)}.")
     for verdict, said in groups:
-        each = [_given(line) for line in result.lines if line.verdict == verdict]
+        each = [_given(line) for line in result.lines if line.verdict == verdict and not line.held]
         if each:
             lines.append(f"{said}: {listed(each)}.")
     if said := half_of_them(result.fleet, past=True):
@@ -93,6 +95,9 @@ def battery_health(result: BatteryHealth, view: View) -> Reply:
 
 
 def _verdict(result: BatteryHealth) -> str:
+    if result.held is not None:
+        note = f" ({esc(result.held)})" if result.held else ""
+        return f"On hold{note}: don't charge or use it, whatever it gives."
     if result.verdict in ("weak", "short uses") and result.below < _ALMOST_CERTAIN:
         label = esc(result.kit.label)
         return (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from clubbot.chat.words.phrases import (
     Button,
@@ -17,9 +17,19 @@ from clubbot.chat.words.phrases import (
     until,
     when,
 )
+from clubbot.chat.words.things import (
+    MOST,
+    codes,
+    is_or_are,
+    named,
+    names,
+    of_lot,
+    put_on_buttons,
+    short,
+    today_of,
+)
 from clubbot.rules.results import (
     ChargeStep,
-    KitRef,
     LotDone,
     LotLook,
     LotNotCharging,
@@ -27,6 +37,7 @@ from clubbot.rules.results import (
     LotOn,
     LotOver,
     LotShows,
+    NotPutOn,
     OnNow,
 )
 
@@ -39,58 +50,92 @@ CAUTION = (
 """Said once in a message; public advice of fire services and makers' guides."""
 _NOTHING = "Nothing is on the chargers now."
 _TEMPER = "Warm from driving, or cold from frost? Let it come to room temperature first."
-_MOST = 10
-"""Things behind one button; more take another."""
-_DIGITS = "0123456789abcdefghijklmnopqrstuvwxyz"
-
-
-def code(kit: KitRef, own: bool) -> str:
-    """Return a unit or tablet as few letters: twice the kit's number, and one more for a tablet."""
-    number, letters = 2 * kit.id + own, ""
-    while number:
-        number, digit = divmod(number, len(_DIGITS))
-        letters = _DIGITS[digit] + letters
-    return letters
-
-
-def codes(things: Iterable[OnNow | ChargeStep]) -> str:
-    return ".".join(code(each.kit, each.own) for each in things)
-
-
-def named(thing: OnNow | ChargeStep) -> str:
-    """Return "D", or "tablet D", escaped."""
-    return f"{'tablet ' if thing.own else ''}{esc(thing.kit.label)}"
-
-
-def names(things: Iterable[OnNow | ChargeStep]) -> str:
-    return listed([named(each) for each in things])
-
-
-def put_on_buttons(lot: Sequence[ChargeStep], verb: str, done: str) -> tuple[Button, ...]:
-    """Return the buttons that say that these are on, as many as the platform's limit asks for."""
-    parts = [lot[at : at + _MOST] for at in range(0, len(lot), _MOST)]
-    return tuple(
-        button(f"{_short(part)} {'is' if len(part) == 1 else 'are'} {done}", verb, codes(part))
-        for part in parts
-    )
-
-
-def _short(things: Sequence[OnNow | ChargeStep]) -> str:
-    shown = [f"{'tablet ' if each.own else ''}{each.kit.label}" for each in things]
-    return listed(shown) if len(shown) <= 4 else f"{', '.join(shown[:3])} and {len(shown) - 3} more"
 
 
 def lot_on(result: LotOn, view: View) -> Reply:
-    lines = []
-    if result.on:
-        each = [f"{named(one)}{_bay(one)} until {until(one.until, view)}" for one in result.on]
-        lines.append(f"On: {listed(each)}. In five minutes I ask whether all show charging.")
-    lines += [f"{esc(kit.label)} is {esc(why)}: not put on." for kit, why in result.left]
+    lines = _put_on(result, view)
     if not lines:
         return Reply(_NOTHING)
     if result.on:
         lines += [_TEMPER, CAUTION]
-    return Reply("\n".join(lines))
+    return Reply("\n".join(lines), _after_putting_on(result, view))
+
+
+def _put_on(result: LotOn, view: View) -> list[str]:
+    """Return what was put on, what had better be thought of, and what was not put on."""
+    lines = []
+    if result.on:
+        each = [f"{named(one)}{_bay(one)} until {until(one.until, view)}" for one in result.on]
+        lines.append(f"On: {listed(each)}. In five minutes I ask whether all show charging.")
+        if not result.attended:
+            lines.append("No adult is noted there now: charge only while one stays.")
+    lines += [
+        f"{esc(kit.label)} is booked at {until(start, view)}: it may not be full by then."
+        for kit, start in result.booked
+    ]
+    return lines + _left(result, view)
+
+
+def _left(result: LotOn, view: View) -> list[str]:
+    by_why: dict[str, list[NotPutOn]] = {}
+    for each in result.left:
+        by_why.setdefault(each.why, []).append(each)
+    lines = []
+    for why, left in by_why.items():
+        what = f"{capital(names(left))} {is_or_are(left)}"
+        if why == "full":
+            lines.append(f"{what} full, no need.")
+        elif why == "on":
+            lines.append(f"{what} already on.")
+        elif why == "no bay":
+            bays = [f"{named(one)} on bay {one.bay}" for one in _in_bays(result)]
+            lines.append(f"{what} not noted: all bays are taken, by {listed(bays)}.")
+        else:
+            lines.append(f"{what} {esc(why)}: not put on.")
+    return lines
+
+
+def _in_bays(result: LotOn) -> list[OnNow]:
+    return [one for one in (*result.before, *result.on) if one.bay]
+
+
+def _after_putting_on(result: LotOn, view: View) -> tuple[tuple[Button, ...], ...]:
+    """Return how to take back what was put on, and what makes room for what had none."""
+    today, laid = today_of(view), list[tuple[Button, ...]]()
+    if waiting := [each for each in result.left if each.why == "no bay"][:MOST]:
+        in_bays = [one for one in result.before if one.bay][:MOST]
+        if any(one.until <= view.now for one in in_bays):
+            text = f"{short(waiting)} {is_or_are(waiting)} on instead"
+            laid.append((button(text, "lotswap", codes(waiting, today)),))
+        off = [button(f"{short([one])} is off", "lotdone", codes([one], today)) for one in in_bays]
+        laid += rows(off, 3)
+    if result.on:
+        laid.append(of_lot("Undo", "lotfail", result.on, view))
+    return tuple(laid)
+
+
+def on_lines(on: Sequence[OnNow], view: View) -> list[str]:
+    """Return what is on the chargers now, apart from what nobody said is off."""
+    lines = []
+    if now := [
+        f"{named(one)} until {until(one.until, view)}" for one in on if one.until > view.now
+    ]:
+        lines.append(f"On now: {listed(now)}.")
+    if late := [one for one in on if one.until <= view.now]:
+        each = [f"{named(one)} since {until(one.until, view)}" for one in late]
+        lines.append(f"<b>Should be off</b>: {listed(each)}. Nobody said so yet: please look.")
+    return lines
+
+
+def left_on(on: Sequence[OnNow], view: View) -> tuple[tuple[Button, ...], ...]:
+    """Return what an adult says of what should be off by now."""
+    late = [one for one in on if one.until <= view.now]
+    return _taken_off(late, view) if late and view.role.adult else ()
+
+
+def _taken_off(on: Sequence[OnNow], view: View) -> tuple[tuple[Button, ...], ...]:
+    done = of_lot("Done, all off", "lotdone", on, view)
+    return done, of_lot("Not done", "lotfail", on, view)
 
 
 def _bay(one: OnNow) -> str:
@@ -102,19 +147,13 @@ def lot_look(result: LotLook, view: View) -> Reply:
         return Reply(_NOTHING)
     each = listed([f"{named(one)}{_bay(one)}" for one in result.on])
     asked = [
-        button(f"Not {_short([one])}", "lotnot", code(one.kit, one.own)) for one in result.on[:30]
+        button(f"Not {short([one])}", "lotnot", codes([one], today_of(view)))
+        for one in result.on[:30]
     ]
     return Reply(
         f"Please look: do they show charging? {capital(each)}.",
-        ((_of_lot("All show charging", "lotshow", result.on)), *rows(asked, 3)),
+        (of_lot("All show charging", "lotshow", result.on, view), *rows(asked, 3)),
     )
-
-
-def _of_lot(text: str, verb: str, things: Sequence[OnNow]) -> tuple[Button, ...]:
-    parts = [things[at : at + _MOST] for at in range(0, len(things), _MOST)]
-    if len(parts) < 2:
-        return (button(text, verb, codes(things)),)
-    return tuple(button(f"{text}: {_short(part)}", verb, codes(part)) for part in parts)
 
 
 def lot_shows(result: LotShows, view: View) -> Reply:
@@ -126,12 +165,11 @@ def lot_shows(result: LotShows, view: View) -> Reply:
 
 def lot_not_charging(result: LotNotCharging, view: View) -> Reply:
     one = named(result.which)
-    again = button(
-        f"{_short([result.which])} is on now", "loton", code(result.which.kit, result.which.own)
-    )
+    which = [result.which]
+    again = button(f"{short(which)} is on now", "loton", codes(which, today_of(view)))
     laid: list[tuple[Button, ...]] = [(again,)]
     if result.others:
-        laid.append(_of_lot("The others show charging", "lotshow", result.others))
+        laid.append(of_lot("The others show charging", "lotshow", result.others, view))
     return Reply(
         f"{capital(one)} isn't charging. Look: is the plug in, the socket strip on, the right "
         f"charger? If it still doesn't, leave it off: /fault {esc(result.which.kit.label)} won't "
@@ -144,14 +182,15 @@ def lot_over(result: LotOver, view: View) -> Reply:
     if not result.on:
         return Reply(_NOTHING)
     them = "it" if len(result.on) == 1 else "them"
-    lines = [f"{capital(names(result.on))}: full enough now, take {them} off."]
+    if result.again:
+        return Reply("\n".join(on_lines(result.on, view)), left_on(result.on, view))
+    why = "booked from now on" if result.booked else "full enough now"
+    lines = [f"{capital(names(result.on))}: {why}, take {them} off."]
     lines += _then(result.then, view)
     laid: list[tuple[Button, ...]] = []
     if result.then:
-        laid += [(each,) for each in put_on_buttons(result.then, "lotswap", "on instead")]
-    laid.append(_of_lot("Done, all off", "lotdone", result.on))
-    laid.append(_of_lot("Not done", "lotfail", result.on))
-    return Reply("\n".join(lines), tuple(laid))
+        laid += [(each,) for each in put_on_buttons(result.then, "lotswap", "on instead", view)]
+    return Reply("\n".join(lines), (*laid, *_taken_off(result.on, view)))
 
 
 def _then(then: Sequence[ChargeStep], view: View) -> list[str]:
@@ -172,16 +211,13 @@ def lot_done(result: LotDone, view: View) -> Reply:
             for one in result.off
         ]
         lines.append(f"Noted as charged: {listed(each)}.")
-    if result.swapped:
-        each = [f"{named(one)}{_bay(one)} until {until(one.until, view)}" for one in result.swapped]
-        lines.append(f"On: {listed(each)}. In five minutes I ask whether all show charging.")
+    laid: list[tuple[Button, ...]] = []
+    if result.swapped is not None:
+        lines += _put_on(result.swapped, view)
+        laid += _after_putting_on(result.swapped, view) if not result.off else ()
     else:
         lines += _then(result.then, view)
-    laid = (
-        [(each,) for each in put_on_buttons(result.then, "loton", "on")]
-        if (result.then and not result.swapped)
-        else []
-    )
+        laid += [(each,) for each in put_on_buttons(result.then, "loton", "on", view)]
     if result.off:
         laid.append((button("Undo", "undo"),))
     return Reply("\n".join(lines), tuple(laid))
@@ -190,7 +226,11 @@ def lot_done(result: LotDone, view: View) -> Reply:
 def lot_not_done(result: LotNotDone, view: View) -> Reply:
     lines = [f"Not charged: {names(result.off)}. The plan counts them as they were."]
     lines += _then(result.then, view)
-    laid = [(each,) for each in put_on_buttons(result.then, "loton", "on")] if result.then else []
+    laid = (
+        [(each,) for each in put_on_buttons(result.then, "loton", "on", view)]
+        if result.then
+        else []
+    )
     return Reply("\n".join(lines), tuple(laid))
 
 

@@ -197,7 +197,10 @@ def stalled(result: FaultsStalled, view: View) -> Reply:
         lines.append("<b>The supplier hasn't answered</b>:")
         lines += [f"\u2022 {claim_line(each, view)}" for each in result.claims]
     numbers = [each.fault.number for each in result.faults] + [c.number for c in result.claims]
-    lines.append("/faults and a number shows it: mend it, send it in, or watch it.")
+    ways = "mend it, send it in, or watch it"
+    if any(each.fault.danger for each in result.faults):
+        ways = "mend it or send it in. Never just watch a danger"
+    lines.append(f"/faults and a number shows it: {ways}.")
     each = [button(f"Fault {number}", "faultcard", number) for number in numbers[:8]]
     return Reply("\n".join(lines), rows(each, 4))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubbot.chat.words.health import half_of_them
-from clubbot.chat.words.lots import CAUTION, code
+from clubbot.chat.words.lots import CAUTION
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -21,6 +21,7 @@ from clubbot.chat.words.phrases import (
     number_of_kits,
     rows,
 )
+from clubbot.chat.words.things import code
 from clubbot.rules.energy.survival import RunTime
 from clubbot.rules.results import (
     KitRef,

@@ -55,7 +55,7 @@ class Helps:
     """What would make every charge possible, each by itself.
 
     So many bays more; an adult there from then on, for each span the shortest that does; so many
-    charges fewer.
+    kits fewer.
     """
 
     more_bays: int | None
@@ -185,7 +185,7 @@ def what_helps(tasks: Sequence[Task], supervised: Sequence[Window], bays: int | 
     steps = range(1, _LONGEST_EXTRA // _EXTRA_STEP + 1)
     extra = (Window(deadline - step * _EXTRA_STEP, deadline) for step in steps)
     adult = next((span for span in extra if made([*supervised, span])), None)
-    return Helps(more, adult, len(missed))
+    return Helps(more, adult, len({each.kit for each in missed if not each.own}))
 
 
 def merged(windows: Iterable[Window]) -> list[Window]:

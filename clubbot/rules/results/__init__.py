@@ -228,6 +228,7 @@ from clubbot.rules.results.lots import (
     LotOn,
     LotOver,
     LotShows,
+    NotPutOn,
 )
 from clubbot.rules.results.minding import HelpNow, Mutes, MyData, SentLine, SentPage
 from clubbot.rules.results.mixing import MixAsked, MixNoted
@@ -485,6 +486,7 @@ __all__ = [
     "NewFault",
     "NotAFault",
     "NotAlong",
+    "NotPutOn",
     "NothingToImport",
     "OlderVersion",
     "OnNow",

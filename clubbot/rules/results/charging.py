@@ -59,10 +59,11 @@ class ChargeSteps:
     as they are.
     `bays`: how many there are, None where nobody said; `more_bays` more of them, or an adult in
     the room in `adult_from` or in the lunch break `lunch`, would make all of `short` possible, and
-    so would `fewer` kits. `hours`: whether an adult is there at all in that time. `instead`: who
-    could go in place of one that charging won't be enough for. `on`: what is on already.
+    so would `fewer` kits. `hours`: whether any are noted beside the sessions. `instead`: who could
+    go in place of one that charging won't be enough for, and would last. `on`: what is on already.
 
-    No plan is done before `not_before`, nor takes fewer than `moments` walks to the chargers.
+    The last charge is enough at `enough_at`; with the steps it goes on towards full. No plan has
+    that before `not_before`, nor takes fewer than `moments` walks to the chargers.
     """
 
     steps: tuple[ChargeStep, ...]
@@ -76,6 +77,7 @@ class ChargeSteps:
     lunch: Window | None = None
     fewer: int = 0
     not_before: datetime | None = None
+    enough_at: datetime | None = None
     moments: int = 0
     on: tuple[OnNow, ...] = ()
     instead: tuple[KitRef, ...] = ()
@@ -86,7 +88,8 @@ class ChargeSteps:
 class ChargeList:
     """Kits with bookings in the days after `day`, or from `since` on, up to and including `until`.
 
-    `faulty`: those whose open fault charging won't fix, each with the fault's number.
+    `faulty`: those whose open fault charging won't fix, each with the fault's number. `on`: what is
+    on the chargers, needed or not.
     """
 
     day: date
@@ -96,6 +99,7 @@ class ChargeList:
     plan: ChargeSteps | None = None
     faulty: tuple[tuple[KitRef, int], ...] = ()
     since: datetime | None = None
+    on: tuple[OnNow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ class RunTimeLine:
     kit: KitRef
     run: Bounds
     verdict: Literal["good", "unsure", "short uses", "weak"]
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,7 @@ class BatteryHealth:
     `ran_flat`: how often that was said of it in the time that is looked back on; `tested`: its
     last test. `warranty`: until when, where it still runs; `fault`: the open fault
     for it. `short_minutes`: it is for uses of that length only already.
+    `held`: why the kit is on hold, None where it isn't.
     """
 
     kit: KitRef
@@ -60,6 +62,7 @@ class BatteryHealth:
     fault: int | None
     out_of_use: bool
     short_minutes: int | None
+    held: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

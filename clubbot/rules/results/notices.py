@@ -112,7 +112,7 @@ class DangerAlarm:
     `by` is empty where nobody of the club said it; `often` is for leaders: how many alarms this
     account has raised within a term, or 0 where that is no matter. `harm` says what may have
     happened to somebody, `thing` that the thing may still do harm; `before` is the closed fault
-    that is back, or 0.
+    that is back, or 0; `bays`: which of the kits were on which bay of the chargers.
     """
 
     fault: FaultId
@@ -126,6 +126,7 @@ class DangerAlarm:
     thing: bool = True
     emergency_number: str = ""
     before: int = 0
+    bays: tuple[tuple[KitRef, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
