@@ -97,6 +97,11 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
         "thing": st.sampled_from(["", *ItemKind]).map(str),
         "fix": WORDS,
     },
+    results.TestDayRuns: {
+        "running": st.lists(
+            st.deferred(lambda: st.from_type(results.KitRef)), min_size=1, max_size=9
+        ).map(tuple)
+    },
     results.FaultStep: {"what": st.sampled_from([*STEPS, "no longer there"])},
     results.FixWanted: {"causes": CAUSES},
     results.SetUpAsks: {
@@ -297,6 +302,7 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.NOT_UNDERSTOOD: st.fixed_dictionaries(
         {},
         optional={
+            "labels": st.lists(LABELS, min_size=1),
             "wanted": st.sampled_from(
                 [
                     "days",

@@ -126,8 +126,7 @@ async def test_danger_in_the_line_comes_before_everything_else(club: Club) -> No
     await friday(club)
     await club.says("Hana", "/log all back 17:00, D is smoking")
     club.sees("Hana", "Everyone out. Get an adult now.")
-    # The battery to blame is listed with the kit that it is in.
-    assert happened(club) == ["D fitted 19:00", "D put on hold 19:00"]
+    assert happened(club) == ["D put on hold 19:00"]
 
 
 async def test_a_fault_in_the_line_is_opened_and_told(club: Club) -> None:

@@ -72,7 +72,7 @@ async def test_danger_after_a_command_comes_before_what_the_command_is_for(
     club: Club, text: str
 ) -> None:
     await club.says("Nora", text)
-    club.sees("Nora", "Get an adult now")
+    club.sees("Nora", "Every adult is told now", "Kit E, on hold")
     club.sees("Owen", "Danger reported by Nora", "Kit E, on hold")
     await club.says("Nora", "/charged E")
     club.answers("Nora", "E is on hold")

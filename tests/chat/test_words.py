@@ -198,7 +198,8 @@ def _answers() -> dict[str, type]:
             hints = typing.get_type_hints(function.__wrapped__, vars(module))
             answer = hints["return"]
             for kind in typing.get_args(answer) or (answer,):
-                if isinstance(kind, type) and kind is not object:
+                # A bare yes or no is for the chat itself, which asks before it lets a command run.
+                if isinstance(kind, type) and kind not in (object, bool):
                     found[kind.__name__] = kind
     return found
 
