@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.model import ClubId, NoticeId, PersonId, Reason, Refused, Role
-from clubbot.rules.muting import ANSWERS, BY_ROLE, Owed, group_of, too_many
+from clubbot.rules.muting import ANSWERS, BY_ROLE, FAULTS, Owed, group_of, too_many
 from clubbot.rules.permissions import Deed
 from clubbot.rules.results import Mutes
 from clubbot.store import clubs, minding, people
@@ -30,8 +30,17 @@ def switch(tx: Tx, who: Who, kind: str) -> Mutes | Refused:
     if word is None:
         return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "mute"})
     off = minding.muted(tx, who.club).get(who.person, frozenset())
+    if word == FAULTS and word not in off and _alone_hears(tx, who):
+        return Refused(Reason.LAST_TOLD)
     minding.mute(tx, who.club, who.person, word, wanted=word in off)
     return _mutes(tx, who)
+
+
+def _alone_hears(tx: Tx, who: Who) -> bool:
+    """Say whether no other adult hears of faults: whoever reports one is promised that one does."""
+    off = minding.muted(tx, who.club)
+    others = [row.id for row in people.people(tx, who.club) if row.role.adult]
+    return all(FAULTS in off.get(each, ()) for each in others if each != who.person)
 
 
 def _mutes(tx: Tx, who: Who) -> Mutes:

@@ -125,6 +125,7 @@ class Reason(StrEnum):
     NOTHING_TO_GIVE_OUT = "nothing-to-give-out"
     OUT_OF_USE = "out-of-use"
     ON_HOLD = "on-hold"
+    LAST_TOLD = "last-told"
     SAY_WHAT = "say-what"
     NOTHING_TO_UNDO = "nothing-to-undo"
     LATER_ENTRIES = "later-entries"

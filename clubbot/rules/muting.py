@@ -11,6 +11,7 @@ from clubbot.rules.model import NoticeId, PersonId, Role
 from clubbot.rules.reminding import charge_list, morning_list
 from clubbot.rules.settings import ClubSettings
 
+FAULTS = "faults"
 GROUPS: Mapping[str, frozenset[str]] = {
     "tomorrow": frozenset({"tomorrow", "teardown"}),
     "due soon": frozenset({"due soon"}),
@@ -18,7 +19,7 @@ GROUPS: Mapping[str, frozenset[str]] = {
     "charge": frozenset({"charge list", "before a break", "top up"}),
     "morning": frozenset({"morning list"}),
     "changes": frozenset({"swapped", "changed", "short", "off", "moved", "left", "feed"}),
-    "faults": frozenset({"fault", "mix", "scanned", "lost"}),
+    FAULTS: frozenset({"fault", "mix", "scanned", "lost"}),
     "people": frozenset({"knock"}),
 }
 """The kinds of notices by the word with which they are switched off; "other" is all the rest."""

@@ -77,6 +77,13 @@ def _unknown_booking(facts: Facts, view: View) -> str:
     return f"There is no booking {number} to come. /mine shows yours."
 
 
+def _unknown_fault(facts: Facts, view: View) -> str:
+    if facts.get("mine"):
+        return "No fault that you reported is open. One with its number: /check 3"
+    which = f"of kit {esc(facts['label'])}" if facts.get("label") else facts.get("number", "")
+    return f"There is no open fault {which}. /faults shows them."
+
+
 def _none_free(facts: Facts, view: View) -> str:
     if not facts.get("of", 1):
         return "The club has no kits yet. A leader adds them with /setup."
@@ -181,6 +188,9 @@ _HOW = {
     "mute": "Which kind of message? /mute shows them, such as: /mute faults",
     "role": "For whom? /invite helper, /invite student, /invite co-leader or /invite door phone",
     "stop": "When did it stop? Such as: /testday D 15:52, or /testday D 95 min.",
+    "check": "Which fault? Its number, such as: /check 3. /check alone takes your own last one.",
+    "fixed": "Which fault, and what was done? Such as: /fixed 3 new cable. /faults shows them.",
+    "fixed one": "One fault at a time, please. Such as: /fixed 3 new cable",
     "claim": "What do they say? Such as: /claim 3 by 12 Dec, /claim 3 replaced S-99",
     "own words": "Which check, and your words? At most 300 signs. Tap \u201cAdd our own "
     "words\u201d below a check, or type it: /hints seat-battery: use both thumbs.",
@@ -232,9 +242,7 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     Reason.UNKNOWN_KIT: _unknown_kit,
     Reason.UNKNOWN_TEAM: _unknown_team,
     Reason.UNKNOWN_BOOKING: _unknown_booking,
-    Reason.UNKNOWN_FAULT: lambda facts, view: (
-        f"There is no open fault {facts.get('number', '')}. /faults shows them."
-    ),
+    Reason.UNKNOWN_FAULT: _unknown_fault,
     Reason.UNKNOWN_PERSON: _fixed("Nobody of that name is here. /people shows who is."),
     Reason.NOT_UNDERSTOOD: _not_understood,
     Reason.ZERO: _fixed("That would be no kits at all. Ask for one or more."),
@@ -275,6 +283,7 @@ WORDS: dict[Reason, Callable[[Facts, View], str]] = {
     ),
     Reason.OUT_OF_USE: _out_of_use,
     Reason.ON_HOLD: _on_hold,
+    Reason.LAST_TOLD: _fixed("No other adult hears of faults just now, so yours stay on."),
     Reason.SAY_WHAT: _fixed("What is wrong? In one sentence, such as: /fault D won't start"),
     Reason.NOTHING_TO_UNDO: _fixed("There is nothing of yours to undo."),
     Reason.LATER_ENTRIES: _later_entries,
