@@ -9,6 +9,7 @@ from telegram import Bot, Message, MessageEntity
 
 _COMMAND = re.compile(r"/(\w+)(?:@(\w+))?(?!\S)\s*(.*)", re.DOTALL)
 _NUMBER = re.compile(r"#?([0-9]{1,9})")
+_NUMBERED = re.compile(r"\s*(?:fault\s*)?#?([0-9]{1,9})(?![\w.])[\s:,;.-]*(.*)", re.I | re.DOTALL)
 _UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
 
 
@@ -50,6 +51,15 @@ def _mention(message: Message, name: str) -> str:
     kinds: list[str | None] = [MessageEntity.MENTION]
     found = message.parse_entities(kinds) | message.parse_caption_entities(kinds)
     return next((said for said in found.values() if said.lower() == f"@{name}"), "")
+
+
+def numbered(text: str) -> tuple[int | None, str]:
+    """Return the number that a text begins with and the rest: "1: new cable", "fault 1 mended".
+
+    Without a number the rest is all of it.
+    """
+    found = _NUMBERED.match(text)
+    return (int(found[1]), found[2].strip()) if found else (None, text.strip())
 
 
 def number(text: str) -> int | None:

@@ -8,7 +8,7 @@ from telegram import Message
 from telegram.error import TelegramError
 
 from clubbot.chat.fault import danger_too
-from clubbot.chat.heard import number
+from clubbot.chat.heard import number, numbered
 from clubbot.chat.talk import Talk
 from clubbot.chat.words.phrases import Reply
 from clubbot.desk import fault, mending, showing, wording
@@ -32,9 +32,8 @@ async def card(talk: Talk, which: str) -> None:
 
 
 async def fixed(talk: Talk, text: str) -> None:
-    first, _, done = text.partition(" ")
-    which = number(first)
-    if which is None:
+    which, done = numbered(text)
+    if which is None and not done:
         await talk.say(fault.open_faults)
     else:
         await talk.say(mending.close, which, done)

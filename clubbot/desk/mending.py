@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from clubbot.desk import blaming, danger, fault, swapping
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.triage import works_with
+from clubbot.rules.faults.asides import says_unknown
 from clubbot.rules.faults.blame import likely_fixes
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.ledger import EntryKind, Use
@@ -31,6 +33,8 @@ from clubbot.store.kits import kits
 STEP = "fix"
 OFFERED = 4
 """How many usual fixes are offered: more are not read."""
+_MORE = re.compile(r"(?:(?:,|&|and\b)?\s*#?\d{1,9}(?![\w.])\s*)+", re.IGNORECASE)
+"""Numbers before what was done: "2 3 4 prank" behind a first one."""
 _USES = {"out": EntryKind.WITHDRAWN, "hold": EntryKind.HELD}
 
 
@@ -73,11 +77,20 @@ def standing(tx: Tx, who: Who, number: FaultId) -> FaultLine | None:
 
 
 @deed(Deed.CLOSE_FAULT)
-def close(tx: Tx, who: Who, number: int, fix: str) -> FaultClosed | FixWanted | Refused:
-    """Close a fault with what was done, or ask what that was; danger is closed by an adult only."""
+def close(tx: Tx, who: Who, number: int | None, fix: str) -> FaultClosed | FixWanted | Refused:
+    """Close a fault with what was done, or ask what that was; danger is closed by an adult only.
+
+    Without a number there is no telling which; with several it isn't one that is closed.
+    """
+    if number is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "fixed"})
     line = faults.by_number(tx, who.club, number)
     if line is None or line.closed_at is not None:
         return Refused(Reason.UNKNOWN_FAULT, {"number": number})
+    if more := _MORE.match(fix):
+        standing = {each.number for each in faults.still_open(tx, who.club)}
+        if {int(each) for each in re.findall(r"\d+", more[0])} <= standing:
+            return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "fixed one"})
     return _close(tx, who, line, fix.strip())
 
 
@@ -105,6 +118,8 @@ def take_answer(
     if line is None or not may(who.role, Deed.CLOSE_FAULT):
         dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
         return Refused(Reason.OUT_OF_DATE)
+    if says_unknown(text):
+        return FixWanted(line, _likely(tx, who, line), again=True)
     return _close(tx, who, line, text.strip())
 
 

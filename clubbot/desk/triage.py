@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from clubbot.desk import blaming, swapping
 from clubbot.desk.acting import Who, deed, look
+from clubbot.rules.faults.asides import only_label
 from clubbot.rules.faults.hands_off import HandsOff, hands_off
 from clubbot.rules.faults.knowledge import Hands, known
 from clubbot.rules.faults.triage import End, Ended, Outcome, next_step
@@ -24,15 +25,29 @@ _HANDS = {Role.LEADER: Hands.ADULT, Role.CO_LEADER: Hands.ADULT, Role.HELPER: Ha
 
 
 @look(Deed.REPORT_FAULT)
-def check_number(tx: Tx, who: Who, number: int | None) -> CheckAsked | CheckingEnded | Refused:
-    """Return the next check of a fault by its number; without one, of the last they reported."""
-    if number is None:
+def check_number(
+    tx: Tx, who: Who, number: int | None, said: str = ""
+) -> CheckAsked | CheckingEnded | Refused:
+    """Return the next check of a fault by its number; without one, of the last they reported.
+
+    What is said in place of a number is a kit's label: its last open fault.
+    """
+    lines = faults.still_open(tx, who.club)
+    label = only_label(said, [now.kit.label for now in kits(tx, who.club).values()])
+    if number is None and said and label is None:
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "check"})
+    if number is None and label is None:
         mine = faults.last_of(tx, who.club, who.person, who.now - OWN_FOR)
-        number = mine[1] if mine else 0
-    line = next((each for each in faults.still_open(tx, who.club) if each.number == number), None)
-    if line is None or not works_with(tx, who, line):
-        return Refused(Reason.UNKNOWN_FAULT, {"number": number})
-    return _step(tx, who, line)
+        if mine is None:
+            return Refused(Reason.UNKNOWN_FAULT, {"mine": True})
+        number = mine[1]
+    found = [each for each in lines if each.number == number]
+    if number is None:
+        found = [each for each in lines if each.kit and each.kit.label == label]
+    found = [each for each in found if works_with(tx, who, each)]
+    if not found:
+        return Refused(Reason.UNKNOWN_FAULT, {"number": number} if number else {"label": label})
+    return _step(tx, who, found[-1])
 
 
 @look(Deed.REPORT_FAULT)

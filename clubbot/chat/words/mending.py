@@ -33,6 +33,7 @@ from clubbot.rules.results import (
 STEPS = {
     "again": "said again",
     "back": "it is back",
+    "works again": "works again, says who reported it",
     "fixed": "closed",
     "watched": "usable, somebody watches it",
     "out of use": "put out of use",
@@ -153,6 +154,10 @@ def fix_wanted(result: FixWanted, view: View) -> Reply:
         button(capital(known().causes[code].did), "fixedby", fault.id, code)
         for code in result.causes
     ]
+    if result.again:
+        text = f"That's fine: ask whoever mended {name_of(fault)}. Until then fault "
+        text += f"{fault.number} stays open. Known after all? Write what was done."
+        return Reply(text, (*rows(each, 1), (button("Never mind", "stop"),)))
     tap = "Tap it, or write" if each else "Write"
     text = f"Fault {fault.number}, {name_of(fault)}: what was done? {tap} it in your own words."
     if fault.at_supplier:

@@ -131,6 +131,7 @@ from clubbot.rules.results.fault import (
     StalledFault,
     SwapOffer,
     UseChanged,
+    WorksAgain,
 )
 from clubbot.rules.results.feed import (
     CalendarFile,
@@ -592,6 +593,7 @@ __all__ = [
     "WhatIsWrong",
     "WhoIsAway",
     "WishDropped",
+    "WorksAgain",
     "YouAct",
     "YouAreIn",
 ]

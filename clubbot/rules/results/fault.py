@@ -97,6 +97,9 @@ class CheckingEnded:
 class FaultReported:
     """`joined` where an open fault of the same kind takes the report in.
 
+    `more` is what became of it for the other kits that it named; `unknown` are kits that there
+    aren't. `instead` is the fault of a kit that was named by mistake, closed with this.
+
     `tried` is what was done the last time, where a closed fault is back and open again. `offer`
     is a kit for the booking of now, where another is free. `care`: why only an adult touches it,
     such as glass; a value of the fault rules.
@@ -109,14 +112,26 @@ class FaultReported:
     tried: str = ""
     offer: SwapOffer | None = None
     care: str = ""
+    more: tuple[FaultReported, ...] = ()
+    unknown: tuple[str, ...] = ()
+    instead: FaultLine | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class FaultKitNeeded:
-    """A fault, but of which kit?"""
+    """A fault, but of which kit? `unknown` are kits that it named and that there aren't."""
 
     said: str
     kits: tuple[KitRef, ...]
+    unknown: tuple[str, ...] = ()
+    with_photo: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WorksAgain:
+    """Whoever reported a fault says that it is none, or over; it stays open."""
+
+    fault: FaultLine
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +146,7 @@ class DangerReported:
     """Only what a child must read; the adults are being told.
 
     `harm` says what may have happened to somebody, `thing` that the thing may still do harm.
+    `faults` are those of the danger; `also` what was noted of other kits in the same message.
     """
 
     kits: tuple[KitRef, ...]
@@ -138,6 +154,8 @@ class DangerReported:
     emergency_number: str
     harm: tuple[str, ...] = ()
     thing: bool = True
+    faults: tuple[FaultId, ...] = ()
+    also: tuple[FaultLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +192,14 @@ class FaultClosed:
 
 @dataclass(frozen=True, slots=True)
 class FixWanted:
-    """A fault is closed with what was done: `causes` by code, each with its usual fix."""
+    """A fault is closed with what was done: `causes` by code, each with its usual fix.
+
+    `again`: it was asked before, and the answer was that the writer doesn't know.
+    """
 
     fault: FaultLine
     causes: tuple[str, ...]
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
