@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
-from clubbot.desk import danger, fault, triage
+from clubbot.desk import danger, fault, placing, triage
 from clubbot.desk.acting import Answer
 from clubbot.desk.talk import hear, is_danger
 from clubbot.rules.model import FaultId, Reason, Refused
@@ -50,7 +50,7 @@ async def release(talk: Talk, text: str) -> None:
 
 
 async def kit(talk: Talk, which: str) -> None:
-    await talk.press(fault.report_kit, int(which))
+    await talk.press(placing.report_kit, int(which))
 
 
 async def restore_kit(talk: Talk, which: str) -> None:
@@ -66,7 +66,8 @@ async def have_it(talk: Talk, which: str) -> None:
 
 
 async def check(talk: Talk, text: str) -> None:
-    await talk.say(triage.check_number, number(text))
+    which = number(text)
+    await talk.say(triage.check_number, which, "" if which is not None else text.strip())
 
 
 async def check_it(talk: Talk, which: str) -> None:

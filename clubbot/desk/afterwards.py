@@ -194,7 +194,7 @@ def _faults(tx: Tx, who: Who, steps: list[Step], labels: list[str]) -> list[int]
     for said in dict.fromkeys(step.said for step in steps if step.what is Happening.FAULT):
         found = fault.note_report(tx, who, said, read_fault(said, labels))
         if isinstance(found, FaultReported):
-            numbers.append(found.fault.number)
+            numbers += [each.fault.number for each in (found, *found.more)]
     return numbers
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 from hashlib import sha256
 
@@ -46,7 +47,8 @@ def raise_alarm(
     """
     hazard = read_hazard(said, [now.kit.label for now in kits(tx, who.club).values()])
     whole: Sequence[KitNow | None] = meant or [None]
-    fresh = [now for now in whole if not in_hand.joins(tx, who, now, said, hazard, fire=fire)]
+    joined = [in_hand.joins(tx, who, now, said, hazard, fire=fire) for now in whole]
+    fresh = [now for now, line in zip(whole, joined, strict=True) if line is None]
     lines = [_opened(tx, who, now, said) for now in fresh]
     if lines:
         facts = {
@@ -62,7 +64,9 @@ def raise_alarm(
         } | ({} if who.person else {"account": _account(who)})
         notices.tell_adults(tx, who, notices.DANGER, f"fault {lines[0].id}", facts, urgent=True)
         _hold(tx, who, [now for now in fresh if now is not None], lines[0].number)
-    return _reported(who, meant, hazard.harm, thing=hazard.thing, fire=fire)
+    about = tuple(line.id for line in (*joined, *lines) if line is not None)
+    answer = _reported(who, meant, hazard.harm, thing=hazard.thing, fire=fire)
+    return replace(answer, faults=about)
 
 
 def _reported(
@@ -122,10 +126,13 @@ def place(tx: Tx, who: Who, text: str) -> DangerReported | None:
         named = named[: max(STRANGERS_HOLD - len(facts["kits"]), 0)]
     if not named:
         return None
+    numbers = facts["numbers"]
     if new := [now for now in named if now.kit.id not in facts["kits"]]:
-        _placed(tx, who, alarm, new)
+        numbers = _placed(tx, who, alarm, new)
     harm, thing = facts.get("harm", ()), facts.get("thing", True)
-    return _reported(who, named, harm, thing=thing, fire=facts["fire"])
+    answer = _reported(who, named, harm, thing=thing, fire=facts["fire"])
+    about = (faults.by_number(tx, who.club, number) for number in numbers)
+    return replace(answer, faults=tuple(line.id for line in about if line is not None))
 
 
 def _without_kit(tx: Tx, who: Who) -> NoticeRow | None:
@@ -145,12 +152,15 @@ def _own(tx: Tx, who: Who, row: NoticeRow, line: FaultLine) -> bool:
     return faults.reporter(tx, who.club, line.id) == who.person
 
 
-def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> None:
-    """Let an alarm be about these kits too: the first has its fault, the others get one each."""
+def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> list[int]:
+    """Let an alarm be about these kits too: the first has its fault, the others get one each.
+
+    Return the numbers of all its faults.
+    """
     facts, subject = alarm.facts, alarm.subject
     first = faults.by_number(tx, who.club, facts["numbers"][0])
     if first is None:
-        return
+        return []
     rest = list(new)
     if not facts["kits"]:
         faults.change(tx, who.club, first.id, kit_id=rest.pop(0).kit.id)
@@ -158,9 +168,10 @@ def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> None:
         if line is not None:
             blaming.hang(tx, who.club, line, who.now)
     more = [_opened(tx, who, now, first.said).number for now in rest]
+    numbers = [*facts["numbers"], *more]
     placed = {
         "kits": [*facts["kits"], *(now.kit.id for now in new)],
-        "numbers": [*facts["numbers"], *more],
+        "numbers": numbers,
         "placed": True,
     }
     for row in rows.about(tx, who.club, alarms.TOLD, subject):
@@ -168,6 +179,7 @@ def _placed(tx: Tx, who: Who, alarm: NoticeRow, new: Sequence[KitNow]) -> None:
     told = {**facts, **placed}
     notices.tell_adults(tx, who, notices.DANGER_PLACED, subject, told, urgent=True)
     _hold(tx, who, new, first.number)
+    return numbers
 
 
 # -- how many, and whose --------------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
@@ -12,10 +12,13 @@ from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import named
 from clubbot.desk.replanning import plan_anew
 from clubbot.rules.faults import FaultReading, Symptom, read_fault
+from clubbot.rules.faults.asides import only_label, says_it_recurs
 from clubbot.rules.faults.hands_off import hands_off
+from clubbot.rules.faults.parting import Part, read_parts
 from clubbot.rules.ledger import Detail, EntryKind, Use
 from clubbot.rules.model import FaultId, KitId, Reason, Refused
 from clubbot.rules.permissions import Deed, may
+from clubbot.rules.reading import read_labels
 from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
@@ -23,6 +26,7 @@ from clubbot.rules.results import (
     FaultReported,
     OpenFaults,
     UseChanged,
+    WhatIsWrong,
 )
 from clubbot.store import dialogues, evidence, faults, people
 from clubbot.store.dialogues import Standing
@@ -31,6 +35,7 @@ from clubbot.store.kits import KitNow, kits
 from clubbot.store.ledger import Draft
 
 STEP = "fault"
+WHAT_STEP = "what is wrong"
 OVER_AFTER = timedelta(hours=1)
 LONGEST_NOTE = 300
 BACK_WITHIN = timedelta(days=14)
@@ -47,21 +52,38 @@ _BACK_IN_USE = frozenset({EntryKind.RESTORED, EntryKind.RELEASED})
 @deed(Deed.REPORT_FAULT)
 def report(
     tx: Tx, who: Who, text: str
-) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
-    """Note what somebody says is wrong; what can't be placed is a fault of unclear kind."""
+) -> FaultReported | FaultKitNeeded | DangerReported | WhatIsWrong | Refused:
+    """Note what somebody says is wrong; what can't be placed is a fault of unclear kind.
+
+    Where only the kit is said it is asked what is wrong with it.
+    """
     if not text:
         return Refused(Reason.SAY_WHAT)
-    return reported(tx, who, text)
+    if (placed := danger.place(tx, who, text)) is not None:
+        return placed
+    known = {now.kit.label: now for now in kits(tx, who.club).values()}
+    label = only_label(text, list(known))
+    if label is not None:
+        return ask_what(tx, who, known[label])
+    return note_report(tx, who, text, read(tx, who, text))
+
+
+def ask_what(tx: Tx, who: Who, now: KitNow) -> WhatIsWrong:
+    """Ask what is wrong with a kit that is known already."""
+    asking, facts = who.asking, {"kit": now.kit.id}
+    dialogues.put(tx, asking.chat_id, asking.telegram_id, WHAT_STEP, facts, who.now)
+    return WhatIsWrong(now.ref)
 
 
 def reported(tx: Tx, who: Who, text: str) -> FaultReported | FaultKitNeeded | DangerReported:
     """Note a report in somebody's words."""
     if (placed := danger.place(tx, who, text)) is not None:
         return placed
-    return note_report(tx, who, text, _read(tx, who, text))
+    return note_report(tx, who, text, read(tx, who, text))
 
 
-def _read(tx: Tx, who: Who, text: str) -> FaultReading:
+def read(tx: Tx, who: Who, text: str) -> FaultReading:
+    """Read a text for what it says about the club's kits."""
     return read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
 
 
@@ -73,51 +95,53 @@ def note_report(
     `then` is the dialogue that a report came into: it stands again when the kit is known.
     """
     known = kits(tx, who.club)
-    if reading.danger:
-        meant = _meant(tx, who, known, reading)
-        return danger.raise_alarm(tx, who, meant, text, fire=reading.fire)
-    meant = _meant(tx, who, known, reading)
-    if not meant:
-        choices = tuple(now.ref for now in known.values() if now.position.use is Use.IN_USE)
-        asking, facts = who.asking, {"said": text, "then": then and [then.step, then.facts]}
-        dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
-        return FaultKitNeeded(text, choices)
-    results = [_note(tx, who, now, reading, text) for now in meant]
-    return next((each for each in results if not each.joined), results[0])
+    labels = [now.kit.label for now in known.values()]
+    parts = read_parts(text, labels, reading)
+    meant = _meant(tx, who, known, parts[0].reading)
+    if len(parts) == 1 and not parts[0].reading.danger and not meant:
+        facts = {"said": text, "then": then and [then.step, then.facts]}
+        return ask_which(tx, who, facts, read_labels(text, labels)[1])
+    alarm = _alarmed(tx, who, text, reading, parts)
+    results = [
+        note(tx, who, now, part.reading, part.said)
+        for part in parts
+        if not part.reading.danger
+        for now in _meant(tx, who, known, part.reading)
+    ]
+    if alarm is not None:
+        return replace(alarm, also=tuple(each.fault for each in results))
+    return replace(together(results), unknown=tuple(read_labels(text, labels)[1]))
 
 
-@deed(Deed.REPORT_FAULT)
-def report_kit(tx: Tx, who: Who, kit: KitId) -> FaultReported | Refused:
-    """Say which kit the fault is about that was described just before."""
-    asking = who.asking
-    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
-    known = kits(tx, who.club)
-    if stands is None or stands.step != STEP or kit not in known:
-        return Refused(Reason.OUT_OF_DATE)
-    return _placed(tx, who, known[kit], stands.facts)
+def _alarmed(
+    tx: Tx, who: Who, text: str, reading: FaultReading, parts: Sequence[Part]
+) -> DangerReported | None:
+    """Raise the alarm for the kits of those parts that tell of danger, if any does."""
+    known, grave = kits(tx, who.club), [part.reading for part in parts if part.reading.danger]
+    if not grave:
+        return None
+    named_in = tuple(dict.fromkeys(label for each in grave for label in each.kits))
+    fire = reading.fire or any(each.fire for each in grave)
+    whole = replace(reading if reading.danger else grave[0], kits=named_in, fire=fire)
+    return danger.raise_alarm(tx, who, _meant(tx, who, known, whole), text, fire=fire)
 
 
-def take_answer(
-    tx: Tx, who: Who, text: str, facts: Mapping[str, Any]
-) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
-    """Take a typed answer to which kit the fault is about."""
-    known = kits(tx, who.club)
-    wanted = named(text, known, {})
-    if isinstance(wanted, Refused):
-        return wanted
-    if not wanted.kits:
-        return Refused(Reason.UNKNOWN_KIT, {"word": ""})
-    return _placed(tx, who, wanted.kits[0], facts)
+def ask_which(
+    tx: Tx, who: Who, facts: Mapping[str, Any], unknown: Sequence[str] = ()
+) -> FaultKitNeeded:
+    """Ask which kit it is: one of those that the writer's team has, where it has some."""
+    known, asking = kits(tx, who.club), who.asking
+    usable = [now for now in known.values() if now.position.use is Use.IN_USE]
+    choices = tuple(now.ref for now in held_by(tx, who, known) or usable)
+    dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, facts, who.now)
+    pictures = bool(facts.get("pictures"))
+    return FaultKitNeeded(str(facts["said"]), choices, tuple(unknown), with_photo=pictures)
 
 
-def _placed(tx: Tx, who: Who, now: KitNow, facts: Mapping[str, Any]) -> FaultReported:
-    """Note what was said before of the kit that is now known, and go back to what stood open."""
-    asking, said = who.asking, str(facts["said"])
-    dialogues.end(tx, asking.chat_id, asking.telegram_id)
-    if facts.get("then"):
-        step, kept = facts["then"]
-        dialogues.put(tx, asking.chat_id, asking.telegram_id, step, kept, who.now)
-    return _note(tx, who, now, _read(tx, who, said), said)
+def together(results: Sequence[FaultReported]) -> FaultReported:
+    """Return what became of a report as one answer: first what is new."""
+    first, *more = sorted(results, key=lambda each: each.joined)
+    return replace(first, more=tuple(more))
 
 
 def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReading) -> list[KitNow]:
@@ -125,12 +149,18 @@ def _meant(tx: Tx, who: Who, known: Mapping[KitId, KitNow], reading: FaultReadin
     named_kits = [now for now in known.values() if now.kit.label in reading.kits]
     if named_kits:
         return named_kits
-    own = people.teams_of(tx, who.club, who.person)
-    held = [now for now in known.values() if now.position.out and now.position.team in own]
+    held = held_by(tx, who, known)
     return held if len(held) == 1 else []
 
 
-def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> FaultReported:
+def held_by(tx: Tx, who: Who, known: Mapping[KitId, KitNow]) -> list[KitNow]:
+    """Return the kits that the writer's teams have now."""
+    own = people.teams_of(tx, who.club, who.person)
+    return [now for now in known.values() if now.position.out and now.position.team in own]
+
+
+def note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> FaultReported:
+    """Note what is reported of one kit: a fault, one more of an open one, or one that is back."""
     symptom = reading.symptom or Symptom.UNCLEAR
     same = _same(tx, who, now, symptom, reading)
     if same is not None:
@@ -138,8 +168,11 @@ def _note(tx: Tx, who: Who, now: KitNow, reading: FaultReading, said: str) -> Fa
         triage.fails_still(tx, who, same)
         evidence.note(tx, who.club, same.id, who.now, "again", said)
         return _answer(tx, who, now, replace(same, said=f"{same.said} / {said}"), joined=True)
-    if symptom not in NEVER_BACK and (back := _back_again(tx, who, now, symptom, said)):
-        return back
+    recurs = says_it_recurs(said, [now.kit.label])
+    if recurs or symptom not in NEVER_BACK:
+        before = _back_again(tx, who, now, None if recurs else symptom, said)
+        if before is not None:
+            return before
     fault = faults.add(
         tx,
         who.club,
@@ -183,7 +216,9 @@ def _answer(
     return FaultReported(fault, joined, held, tried=tried, offer=offer, care=care)
 
 
-def _back_again(tx: Tx, who: Who, now: KitNow, symptom: str, said: str) -> FaultReported | None:
+def _back_again(
+    tx: Tx, who: Who, now: KitNow, symptom: str | None, said: str
+) -> FaultReported | None:
     """Open the fault again that was closed lately: what was done then didn't last."""
     kit, since = now.kit.id, who.now - BACK_WITHIN
     closed = faults.closed_since(tx, who.club, kit, symptom, since)

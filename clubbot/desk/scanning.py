@@ -18,7 +18,7 @@ from clubbot.desk.acting import (
     stranger_view,
     view,
 )
-from clubbot.desk.fault import OVER_AFTER, note_report
+from clubbot.desk.fault import OVER_AFTER, WHAT_STEP, ask_what, note_report
 from clubbot.desk.fleet import picture
 from clubbot.desk.people import TRIES, TRIES_WITHIN
 from clubbot.rules.faults import FaultReading
@@ -46,7 +46,6 @@ from clubbot.store.kits import kits
 from clubbot.store.notices import NoticeRow
 from clubbot.store.tags import TagRow
 
-STEP = "what is wrong"
 TOGETHER = timedelta(minutes=2)
 """Labels scanned by one person within this belong to one handing over."""
 _USEFUL = timedelta(days=7)
@@ -164,16 +163,14 @@ def wrong(tx: Tx, who: Who, kit: KitId) -> WhatIsWrong | Refused:
     now = kits(tx, who.club).get(kit)
     if now is None:
         return Refused(Reason.OUT_OF_DATE)
-    asking = who.asking
-    dialogues.put(tx, asking.chat_id, asking.telegram_id, STEP, {"kit": kit}, who.now)
-    return WhatIsWrong(now.ref)
+    return ask_what(tx, who, now)
 
 
 def chosen(tx: Tx, who: Who) -> KitId | None:
     """Return the kit that this person was asked about, and hasn't said yet what is wrong."""
     asking = who.asking
     stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, who.now - OVER_AFTER)
-    return KitId(int(stands.facts["kit"])) if stands and stands.step == STEP else None
+    return KitId(int(stands.facts["kit"])) if stands and stands.step == WHAT_STEP else None
 
 
 def take_answer(

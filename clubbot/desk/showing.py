@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import Any
 
-from clubbot.desk import fault
+from clubbot.desk import fault, scanning
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.triage import works_with
 from clubbot.rules.model import FaultId, Reason, Refused
@@ -23,8 +24,10 @@ from clubbot.rules.results import (
     PicturesLooked,
 )
 from clubbot.store import dialogues, evidence, faults
+from clubbot.store.dialogues import Standing
 from clubbot.store.engine import Tx
 
+Result = FaultReported | FaultKitNeeded | DangerReported | Refused
 STEP = "picture"
 OVER_AFTER = timedelta(hours=1)
 _NUMBER = re.compile(r"\s*(?:fault\s*)?#?([0-9]{1,9})\s*", re.IGNORECASE)
@@ -56,24 +59,71 @@ class Shown:
 @deed(Deed.REPORT_FAULT)
 def report_with_photo(
     tx: Tx, who: Who, text: str, photo: Photo
-) -> FaultReported | FaultKitNeeded | DangerReported | PhotoAdded | PhotoWithoutFault:
-    """Note a report that came with a photo.
+) -> FaultReported | FaultKitNeeded | DangerReported | PhotoAdded | PhotoWithoutFault | Refused:
+    """Note a report that came with a photo, and keep the photo with all that comes of it.
 
-    One by itself, or with a fault's number, goes with the fault that it was asked for, that has
-    the number, or that this person reported last.
+    One by itself, or with a fault's number or words that report nothing, goes with the fault that
+    it was asked for, that has the number, or that this person reported last; or with what is
+    about to be reported, where it was asked which kit that is.
     """
     number = _NUMBER.fullmatch(text)
-    if number is not None or not text.strip():
+    if number is None and (stands := _standing(tx, who, fault.STEP)) and not text.strip():
+        return _waits(tx, who, stands.facts, photo)
+    if number is not None or not text.strip() or _belongs(tx, who, text):
         mine = _meant(tx, who, int(number[1]) if number else None)
-        if mine is None:
+        if mine is not None:
+            _keep(tx, who, mine[0], photo)
+            return PhotoAdded(mine[1])
+        if number is not None or not text.strip():
             return PhotoWithoutFault()
-        _keep(tx, who, mine[0], photo)
-        return PhotoAdded(mine[1])
-    result = fault.reported(tx, who, text)
-    if isinstance(result, FaultReported):
-        _keep(tx, who, result.fault.id, photo)
-        return replace(result, with_photo=True)
+    kit = scanning.chosen(tx, who)
+    if kit is None:
+        result: Result = fault.reported(tx, who, text)
+    else:
+        result = scanning.take_answer(tx, who, text, kit, fault.read(tx, who, text))
+    return _with_photo(tx, who, result, photo)
+
+
+def _with_photo(tx: Tx, who: Who, result: Result, photo: Photo) -> Result:
+    """Keep a photo with the faults of a report, or until it is known which kit is meant."""
+    match result:
+        case FaultReported():
+            for each in (result, *result.more):
+                _keep(tx, who, each.fault.id, photo)
+            return replace(result, with_photo=True)
+        case DangerReported():
+            for opened in (*result.faults, *(line.id for line in result.also)):
+                _keep(tx, who, opened, photo)
+        case FaultKitNeeded():
+            if (stands := _standing(tx, who, fault.STEP)) is not None:
+                return replace(_waits(tx, who, stands.facts, photo), unknown=result.unknown)
     return result
+
+
+def _waits(tx: Tx, who: Who, facts: Mapping[str, Any], photo: Photo) -> FaultKitNeeded:
+    """Keep a photo with a report whose kit isn't known yet, and ask which it is."""
+    file = [photo.file_id, photo.unique_id, photo.kind, photo.still_id]
+    return fault.ask_which(tx, who, {**facts, "pictures": [*facts.get("pictures", []), file]})
+
+
+def _belongs(tx: Tx, who: Who, text: str) -> bool:
+    """Say whether words below a photo report nothing new: "here it is"; or it was asked for."""
+    reading = fault.read(tx, who, text)
+    if reading.danger:
+        return False
+    stands = _standing(tx, who, STEP)
+    if stands is None:
+        return not reading.fault and not reading.kits and scanning.chosen(tx, who) is None
+    line = faults.by_id(tx, who.club, FaultId(stands.facts["fault"]))
+    mine = line.kit.label if line is not None and line.kit else ""
+    return not reading.fault or set(reading.kits) <= {mine}
+
+
+def _standing(tx: Tx, who: Who, step: str) -> Standing | None:
+    """Return what stands open in this chat, if it is this."""
+    asking, since = who.asking, who.now - OVER_AFTER
+    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
+    return stands if stands is not None and stands.step == step else None
 
 
 def _meant(tx: Tx, who: Who, number: int | None) -> tuple[FaultId, int] | None:
@@ -81,12 +131,9 @@ def _meant(tx: Tx, who: Who, number: int | None) -> tuple[FaultId, int] | None:
         line = faults.by_number(tx, who.club, number)
         mine = line is not None and line.closed_at is None and works_with(tx, who, line)
         return (line.id, line.number) if line and mine else None
-    asking = who.asking
-    since = who.now - OVER_AFTER
-    stands = dialogues.standing(tx, asking.chat_id, asking.telegram_id, since)
-    if stands is not None and stands.step == STEP:
+    if (stands := _standing(tx, who, STEP)) is not None:
         return FaultId(stands.facts["fault"]), int(stands.facts["number"])
-    return faults.last_of(tx, who.club, who.person, since)
+    return faults.last_of(tx, who.club, who.person, who.now - OVER_AFTER)
 
 
 def _keep(tx: Tx, who: Who, number: FaultId, photo: Photo) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from clubbot.desk import blaming, energy, fault, mending
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.calendar import DAY
+from clubbot.rules.faults.asides import says_unknown
 from clubbot.rules.ledger import Detail, Entry, EntryKind, Use
 from clubbot.rules.model import FaultId, ItemId, ItemKind, Reason, Refused
 from clubbot.rules.permissions import Deed, may
@@ -164,6 +165,8 @@ def take_answer(
     line = mending.standing(tx, who, FaultId(int(facts["fault"])))
     if line is None or not may(who.role, Deed.CLAIM) or len(tidy(text)) > LONGEST_SERIAL:
         return Refused(Reason.OUT_OF_DATE)
+    if says_unknown(text):
+        return SerialWanted(line.number, line.id, _kind(line))
     return _replaced(tx, who, line, tidy(text))
 
 

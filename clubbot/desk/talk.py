@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from datetime import timedelta
-from typing import Any
 
 from clubbot.desk import (
     afterwards,
@@ -19,22 +17,25 @@ from clubbot.desk import (
     longer,
     mending,
     mixing,
+    placing,
     questions,
     requests,
     scanning,
+    second_thoughts,
     supplier,
     wording,
 )
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.finding import find_team
-from clubbot.rules.faults import FaultReading, read_fault
+from clubbot.rules.faults import FaultReading, Symptom, read_fault
 from clubbot.rules.faults.after_commands import tells_of_danger
-from clubbot.rules.model import Refused
+from clubbot.rules.faults.asides import gives_up, says_it_recurs, says_what_was_done
+from clubbot.rules.model import FaultId, Refused
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import Either, Missing, Reading
 from clubbot.rules.results import Forgot, NotAFault
 from clubbot.rules.setup import OPEN_FOR
-from clubbot.store import clubs, dialogues
+from clubbot.store import clubs, dialogues, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
 
@@ -60,7 +61,8 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     `addressed` says that the bot was spoken to. Where it wasn't, in a group that it can read, it
     speaks only of danger and of what is surely a fault.
     """
-    reading = read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
+    labels = [now.kit.label for now in kits(tx, who.club).values()]
+    reading = read_fault(text, labels)
     if addressed and (kit := scanning.chosen(tx, who)) is not None:
         return scanning.take_answer(tx, who, text, kit, reading)
     if reading.danger:
@@ -76,14 +78,16 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     if stands and set_up and not battery.sounds_told(tx, who, text):
         return _in_set_up(tx, who, text, reading, stands)
     if stands and stands.at > who.now - OVER_AFTER:
-        answered = _answer(tx, who, text, stands.step, stands.facts)
+        answered = _answer(tx, who, text, reading, stands)
         if answered is not None:
             return answered
+    if (thought := second_thoughts.heard(tx, who, text, reading)) is not None:
+        return thought
     if told := mixing.heard(tx, who, text) or battery.heard(tx, who, text):
         return told
     if afterwards.sounds_told(tx, who, text):
         return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
-    if reading.fault:
+    if reading.fault or says_it_recurs(text, labels):
         return fault.note_report(tx, who, text, reading)
     if _BACK.search(text):
         return handover.take_word(tx, who, text)
@@ -112,20 +116,53 @@ def _in_set_up(
     return questions.take_answer(tx, who, step, text)
 
 
-def _answer(tx: Tx, who: Who, text: str, step: str, facts: Mapping[str, Any]) -> object | None:
-    """Take a text for an answer to what stands open in this chat; None where it is none."""
+def _answer(
+    tx: Tx, who: Who, text: str, reading: FaultReading, stands: dialogues.Standing
+) -> object | None:
+    """Take a text for an answer to what stands open in this chat; None where it is none.
+
+    A report of another kit is none, and the question stands on: "unit G has a broken wheel".
+    """
+    step, facts = stands.step, stands.facts
     if step == booking.STEP:
         return booking.take_answer(tx, who, text)
     if step == counting.STEP:
         return counting.take_answer(tx, who, text)
+    if step == afterwards.STEP:
+        return afterwards.take_answer(tx, who, text, facts)
     takers = {
-        fault.STEP: fault.take_answer,
+        fault.STEP: placing.take_answer,
         mending.STEP: mending.take_answer,
         supplier.STEP: supplier.take_answer,
         wording.STEP: wording.take_answer,
-        afterwards.STEP: afterwards.take_answer,
     }
-    return takers[step](tx, who, text, facts) if step in takers else None
+    if step not in takers:
+        return None
+    if gives_up(text):
+        dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
+        return Forgot(step)
+    if _is_another_report(tx, who, text, reading, stands):
+        return fault.note_report(tx, who, text, reading)
+    return takers[step](tx, who, text, facts)
+
+
+def _is_another_report(
+    tx: Tx, who: Who, text: str, reading: FaultReading, stands: dialogues.Standing
+) -> bool:
+    """Say whether a text is surely a fault of a kit that the question isn't about.
+
+    "Took the wheel from G" is what was done. Where it was asked which kit, "E's motor" is the
+    answer: a report is what tells of another symptom.
+    """
+    if not (reading.fault and reading.kits and reading.p_fault >= SURE):
+        return False
+    if stands.step == fault.STEP:
+        asked = fault.read(tx, who, str(stands.facts["said"])).symptom
+        return Symptom.UNCLEAR not in (reading.symptom, asked) and reading.symptom != asked
+    if stands.step == mending.STEP and says_what_was_done(text):
+        return False
+    line = faults.by_id(tx, who.club, FaultId(int(stands.facts.get("fault", 0))))
+    return any(line is None or line.kit is None or line.kit.label != k for k in reading.kits)
 
 
 def _about_oneself(tx: Tx, who: Who, text: str) -> object | None:

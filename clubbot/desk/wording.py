@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from clubbot.desk.acting import Who, deed, look
+from clubbot.rules.faults.asides import says_unknown
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.permissions import Deed, may
@@ -47,8 +48,12 @@ def ask(tx: Tx, who: Who, code: str) -> OwnWordsWanted | Refused:
     return OwnWordsWanted(code)
 
 
-def take_answer(tx: Tx, who: Who, text: str, facts: Mapping[str, Any]) -> OwnWordsAdded | Refused:
+def take_answer(
+    tx: Tx, who: Who, text: str, facts: Mapping[str, Any]
+) -> OwnWordsAdded | OwnWordsWanted | Refused:
     """Take typed words for the check that was asked about."""
+    if says_unknown(text):
+        return OwnWordsWanted(str(facts["code"]))
     dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
     if not may(who.role, Deed.SET_UP):
         return Refused(Reason.OUT_OF_DATE)

@@ -95,6 +95,12 @@ def add_picture(
         )
 
 
+def move_pictures(tx: Tx, club: ClubId, fault: FaultId, to: FaultId) -> None:
+    """Let the pictures of a fault go with another, which it was reported as by mistake."""
+    mine = sa.and_(FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.fault_id == fault)
+    tx.execute(sa.update(FAULT_PHOTO).where(mine).values(fault_id=to))
+
+
 def looked(tx: Tx, club: ClubId, fault: FaultId, now: datetime) -> None:
     """Note of a fault's pictures that an adult has looked: no child is seen or heard."""
     mine = sa.and_(FAULT_PHOTO.c.club_id == club, FAULT_PHOTO.c.fault_id == fault)

@@ -260,16 +260,16 @@ def take_back(tx: Tx, club: ClubId, deed: str, now: datetime) -> tuple[int, ...]
 
 
 def closed_since(
-    tx: Tx, club: ClubId, kit: KitId, symptom: str, since: datetime
+    tx: Tx, club: ClubId, kit: KitId, symptom: str | None, since: datetime
 ) -> tuple[FaultId, str] | None:
-    """Return the last fault of a kit and symptom closed since then, and its fix."""
+    """Return the last fault of a kit closed since then, of this symptom or any, and its fix."""
     row = tx.execute(
         sa.select(FAULT.c.id, FAULT.c.fix)
         .select_from(whole)
         .where(
             FAULT.c.club_id == club,
             kit_now == kit,
-            FAULT.c.symptom == symptom,
+            sa.true() if symptom is None else FAULT.c.symptom == symptom,
             FAULT.c.state == "closed",
             FAULT.c.closed_at >= since,
             sa.not_(FAULT.c.danger),

@@ -233,6 +233,17 @@ _OWN: dict[type, dict[str, st.SearchStrategy[Any]]] = {
     },
     results.FaultClosed: {"fix": WORDS, "causes": CAUSES},
     results.FaultKitNeeded: {"said": WORDS},
+    results.FaultReported: {
+        "more": st.lists(
+            st.builds(
+                results.FaultReported,
+                st.deferred(lambda: st.from_type(results.FaultLine)),
+                st.booleans(),
+                st.booleans(),
+            ),
+            max_size=3,
+        ).map(tuple)
+    },
     results.NotAFault: {"said": WORDS},
     results.KitCard: {"held": st.none() | NOTES, "withdrawn": st.none() | WORDS},
     results.YouAreIn: {"role": st.sampled_from([role.value for role in Role])},
@@ -253,6 +264,7 @@ _BY_TYPE: dict[str, st.SearchStrategy[Any]] = {
     "tuple[tuple[str, int], ...]": st.lists(st.tuples(NAMES, st.integers(1, 200)), max_size=9).map(
         tuple
     ),
+    "tuple[FaultId, ...]": st.lists(NUMBERS, max_size=3).map(tuple),
     "tuple[KitId, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
     "tuple[datetime, ...]": st.lists(MOMENTS, max_size=5).map(tuple),
     "tuple[int, ...]": st.lists(NUMBERS, max_size=9).map(tuple),
@@ -295,7 +307,9 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
     Reason.UNKNOWN_TEAM: st.fixed_dictionaries({}, optional={"word": WORDS}),
     Reason.UNKNOWN_BOOKING: st.fixed_dictionaries({"team": NAMES})
     | st.fixed_dictionaries({"number": st.integers()}),
-    Reason.UNKNOWN_FAULT: st.fixed_dictionaries({"number": st.integers()}),
+    Reason.UNKNOWN_FAULT: st.fixed_dictionaries({"number": st.integers()})
+    | st.fixed_dictionaries({"label": LABELS})
+    | st.fixed_dictionaries({"mine": st.just(True)}),
     Reason.AT_SUPPLIER: st.fixed_dictionaries({"number": st.integers()}),
     Reason.NOTHING_BROKEN: st.fixed_dictionaries({"number": st.integers()}),
     Reason.DAMAGED_BATTERY: st.fixed_dictionaries({"number": st.integers()}),
@@ -312,6 +326,9 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
                     "keep",
                     "calendar",
                     "resource",
+                    "check",
+                    "fixed",
+                    "fixed one",
                     "claim",
                     "own words",
                     "change",

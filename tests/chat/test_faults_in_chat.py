@@ -81,7 +81,7 @@ async def test_open_faults_are_listed_and_closed_with_what_was_done(club: Club) 
     await club.says("Hana", "/fixed 1 again")
     club.answers("Hana", "There is no open fault 1")
     await club.says("Hana", "/fixed 99999999999999999999 x")
-    club.answers("Hana", "No fault is open.")
+    club.answers("Hana", "Which fault, and what was done?", "/fixed 3 new cable")
 
 
 @pytest.mark.parametrize(

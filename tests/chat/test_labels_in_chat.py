@@ -41,10 +41,10 @@ async def test_a_printed_label_opens_the_kits_card_from_handing_out_to_back(club
     club.sees("Hana", "Out: D with Red")
     await club.opens("Sam", link)
     assert club.answers("Sam", "Kit D", "Out with Red").buttons == [
-        "It's back",
+        "Kit is back",
         "Something is wrong",
     ]
-    await club.presses("Sam", "It's back")
+    await club.presses("Sam", "Kit is back")
     club.answers("Sam", "Thanks", "noted as back")
     await club.opens("Nora", link)
     assert club.sees("Nora", "nobody has looked yet").buttons[0] == "Take back"

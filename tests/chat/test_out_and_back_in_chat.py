@@ -139,14 +139,14 @@ async def test_a_kit_is_looked_at_by_each_as_they_may(club: Club) -> None:
     await out(club)
     await club.says("Sam", "/kit A")
     mine = club.answers("Sam", "Kit A", "Out with Red until 17:00")
-    assert mine.buttons == ["It's back"]
+    assert mine.buttons == ["Kit is back"]
     await club.says("Bea", "/kit A")
     others = club.answers("Bea", "Kit A", "Out until 17:00")
     assert "Red" not in others.text
     assert others.buttons == []
     await club.says("Hana", "/kit A")
     club.answers("Hana", "Out with Red until 17:00")
-    await club.presses("Hana", "It's back")
+    await club.presses("Hana", "Kit is back")
     club.answers("Hana", "Back: A.")
     await club.says("Bea", "/kit A")
     club.answers("Bea", "On its shelf.")

@@ -7,7 +7,7 @@ from datetime import date, time
 
 import pytest
 
-from clubbot.desk import booking, fault, handover, people, questions, talk
+from clubbot.desk import booking, handover, people, placing, questions, talk
 from clubbot.desk import club as club_desk
 from clubbot.desk import group as group_desk
 from clubbot.rules.model import Reason, Refused, Role
@@ -107,7 +107,7 @@ def test_a_fault_without_a_label_asks_which_kit_and_then_the_set_up_goes_on(club
     assert isinstance(club.leader(talk.hear, "D", True), FaultReported)
     club.leader(questions.set_up, "teams")
     assert isinstance(club.leader(talk.hear, "the tablet does not connect", True), FaultKitNeeded)
-    assert isinstance(club.leader(fault.report_kit, club.kit("D")), FaultReported)
+    assert isinstance(club.leader(placing.report_kit, club.kit("D")), FaultReported)
     assert [ref.name for ref in _say(club, "Green").club.teams] == ["Blue", "Green", "Red"]
 
 

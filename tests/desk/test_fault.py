@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from telegram import Bot, Message
 
 from clubbot.chat.heard import heard
-from clubbot.desk import booking, fault, mending, people, showing, talk
+from clubbot.desk import booking, fault, mending, people, placing, showing, talk
 from clubbot.desk import group as group_desk
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Reason, Refused, Role
@@ -80,9 +80,9 @@ def test_without_a_kit_it_is_asked_which_and_one_tap_or_word_answers(club: Club)
     asked = club.helper(fault.report, "the screen stays black")
     assert isinstance(asked, FaultKitNeeded)
     assert [ref.label for ref in asked.kits] == list("ABCDEF")
-    tapped = club.helper(fault.report_kit, club.kit("D"))
+    tapped = club.helper(placing.report_kit, club.kit("D"))
     assert tapped.fault.kit.label == "D"
-    assert club.helper(fault.report_kit, club.kit("D")) == Refused(Reason.OUT_OF_DATE)
+    assert club.helper(placing.report_kit, club.kit("D")) == Refused(Reason.OUT_OF_DATE)
     club.leader(fault.report, "the screen stays black")
     typed = club.leader(talk.hear, "F", True)
     assert typed.fault.kit.label == "F"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from clubbot.chat.words.of_faults import name_of
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -40,15 +41,15 @@ def reported(result: DangerReported, view: View) -> Reply:
         return _to_adult(result)
     number = f" {_emergency(result)}" if result.emergency_number else ""
     if result.fire:
-        return Reply(f"<b>Everyone out. Get an adult now.</b>{number}")
+        return Reply(f"<b>Everyone out. Get an adult now.</b>{number}{_also(result)}")
     if not result.harm:
-        return Reply("<b>Leave it. Move away. Get an adult now.</b>")
+        return Reply(f"<b>Leave it. Move away. Get an adult now.</b>{_also(result)}")
     then = ""
     if "caught" in result.harm:
         then = " <b>Stop it. Don't pull.</b>"
     elif result.thing:
         then = " <b>Leave it. Move away.</b>"
-    return Reply(f"<b>Get an adult now.</b>{number}{then}")
+    return Reply(f"<b>Get an adult now.</b>{number}{then}{_also(result)}")
 
 
 def _to_adult(result: DangerReported) -> Reply:
@@ -57,7 +58,10 @@ def _to_adult(result: DangerReported) -> Reply:
     which = " Which kit? Write its label, and it goes on hold."
     kits = on_hold or (which if result.thing else "")
     fire = " Smoke or fire: everyone out first." if result.fire else ""
-    return Reply(f"<b>Every adult is told now.</b> I can't ring anyone.{kits}{fire} {care(result)}")
+    return Reply(
+        f"<b>Every adult is told now.</b> I can't ring anyone.{kits}{fire} {care(result)}"
+        f"{_also(result)}"
+    )
 
 
 def care(result: DangerReported | DangerAlarm) -> str:
@@ -76,6 +80,12 @@ def care(result: DangerReported | DangerAlarm) -> str:
 
 def _emergency(result: DangerReported | DangerAlarm) -> str:
     return f"Emergency: {esc(result.emergency_number)}."
+
+
+def _also(result: DangerReported) -> str:
+    """Return what was noted beside the danger, in a few words below it."""
+    noted = [f"{name_of(line)}, fault {line.number}" for line in result.also]
+    return f"\nNoted too: {listed(noted)}." if noted else ""
 
 
 def alarm(result: DangerAlarm, view: View) -> Reply:
@@ -135,8 +145,8 @@ def taken(result: DangerTaken, view: View) -> Reply:
             f"{name} has it already. Danger reported{_what(result.alarm)} "
             "Ask whether they need a hand."
         )
-    number = " ".join(str(each) for each in result.alarm.numbers[:1])
-    after = f"Write /fixed {number} with what you did"
+    each = listed([f"/fixed {number}" for number in result.alarm.numbers])
+    after = f"Write {each} with what you did"
     if result.alarm.kits:
         names = " ".join(esc(kit.label) for kit in result.alarm.kits)
         after += f"; /release {names} only once you have looked"

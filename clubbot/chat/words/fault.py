@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from clubbot.chat.words.of_faults import checks_line, name_of, offered, swap_rows
 from clubbot.chat.words.phrases import (
+    Button,
     Reply,
     View,
     Wording,
@@ -27,6 +30,7 @@ from clubbot.rules.results import (
     PhotoAdded,
     PhotoWithoutFault,
     UseChanged,
+    WorksAgain,
 )
 
 SYMPTOMS = {
@@ -55,38 +59,80 @@ _CARE = {
 
 
 def reported(result: FaultReported, view: View) -> Reply:
-    fault = result.fault
-    name = name_of(fault)
-    care = _care(result, view)
+    every = (result, *result.more)
+    unknown = _no_such_kit(result.unknown)
+    care = _care(every, view)
     if not view.private:
-        return Reply(f"{care}Thanks, noted: {name}, fault {fault.number}.")
-    kind = SYMPTOMS[fault.symptom]
-    swap = f" {offered(result.offer, view)}" if result.offer else ""
-    if result.joined:
-        text = f"{care}Thanks. That goes with fault {fault.number}: {name}, {kind}.{swap}"
-        return Reply(text, swap_rows(result.offer, view))
-    kind = "noted" if fault.symptom == "unclear" else kind
-    text = f"Thanks. Fault {fault.number}: {name}, {kind}. An adult is told.{swap}"
-    if result.tried:
-        last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
-        text = f"It's back: fault {fault.number}, {name}, {kind}.{last} An adult is told.{swap}"
+        names = [f"{name_of(each.fault)}, fault {each.fault.number}" for each in every]
+        return Reply(f"{care}Thanks, noted: {'; '.join(names)}.{unknown}")
+    text = " ".join(_noted(each, view) for each in every)
+    thanks = "" if result.tried else "Thanks. "
+    moved = f" {_closed_instead(result.instead)}" if result.instead else ""
+    told = " An adult is told." if not (result.joined or view.role.adult) else ""
+    free = {each.offer.instead: each.offer for each in reversed(every) if each.offer}
+    offers = "".join(f" {offered(each, view)}" for each in free.values())
+    alone = not (result.joined or result.more)
     # Whoever takes a photo of glass or of an update goes near it, and so do a child's checks.
-    helps = "" if result.with_photo or care else " A photo helps: just send it here."
-    check = () if care and not view.role.adult else ((button("Check it now", "check", fault.id),),)
-    return Reply(care + text + helps, (*swap_rows(result.offer, view), *check))
+    photo = alone and not result.with_photo and not care
+    helps = " A photo helps: just send it here." if photo else ""
+    swaps = [row for each in free.values() for row in swap_rows(each, view)]
+    check = [_check(each, alone) for each in every if view.role.adult or not each.care]
+    buttons = (*swaps, tuple(check)) if check and not result.joined else tuple(swaps)
+    return Reply(f"{care}{thanks}{text}{moved}{told}{offers}{unknown}{helps}", buttons)
 
 
-def _care(result: FaultReported, view: View) -> str:
+def _care(results: Sequence[FaultReported], view: View) -> str:
     """Return what keeps the writer's hands off, with a space behind it, or nothing."""
-    if result.care not in _CARE:
+    said = [_CARE[each] for each in dict.fromkeys(one.care for one in results) if each in _CARE]
+    if not said:
         return ""
     get = "" if view.role.adult else " Get an adult."
-    return f"<b>{_CARE[result.care]}{get}</b> "
+    return f"<b>{' '.join(said)}{get}</b> "
+
+
+def _noted(result: FaultReported, view: View) -> str:
+    """Return what became of a report for one kit."""
+    fault = result.fault
+    name, kind = name_of(fault), SYMPTOMS[fault.symptom]
+    if result.joined:
+        return f"That goes with fault {fault.number}: {name}, {kind}."
+    if result.tried:
+        last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
+        return f"It's back: fault {fault.number}, {name}, {kind}.{last}"
+    kind = "noted" if fault.symptom == "unclear" else kind
+    return f"Fault {fault.number}: {name}, {kind}."
+
+
+def _closed_instead(fault: FaultLine) -> str:
+    where = f" on {esc(fault.kit.label)}" if fault.kit else ""
+    return f"Fault {fault.number}{where} is closed."
+
+
+def _check(result: FaultReported, alone: bool) -> Button:
+    kit = result.fault.kit
+    return button(
+        "Check it now" if alone or not kit else f"Check {kit.label}", "check", result.fault.id
+    )
+
+
+def _no_such_kit(labels: tuple[str, ...]) -> str:
+    return (
+        f" There is no kit {listed([esc(label, 40) for label in labels], 'or')}." if labels else ""
+    )
+
+
+def works_again(result: WorksAgain, view: View) -> Reply:
+    number, name = result.fault.number, name_of(result.fault)
+    if view.role.staff:
+        return Reply(f"Noted with fault {number}, {name}. /fixed {number} closes it.")
+    return Reply(f"Good. Noted with fault {number}, {name}: it works again. An adult looks.")
 
 
 def kit_needed(result: FaultKitNeeded, view: View) -> Reply:
     buttons = [button(kit.label, "faultkit", kit.id) for kit in result.kits[:32]]
-    return Reply("Which kit is it?", (*rows(buttons, 4), (button("Never mind", "stop"),)))
+    kept = "Photo kept." if result.with_photo else ""
+    text = f"{kept}{_no_such_kit(result.unknown)} Which kit is it?"
+    return Reply(text.strip(), (*rows(buttons, 4), (button("Never mind", "stop"),)))
 
 
 def not_a_fault(result: NotAFault, view: View) -> Reply:
@@ -166,6 +212,7 @@ def _closed(result: UseChanged) -> list[str]:
 SAID: dict[type, Wording] = {
     FaultReported: reported,
     FaultKitNeeded: kit_needed,
+    WorksAgain: works_again,
     NotAFault: not_a_fault,
     PhotoAdded: photo_added,
     PhotoWithoutFault: photo_without_fault,

@@ -232,7 +232,7 @@ def kit_card(result: KitCard, view: View) -> Reply:
         lines.append(f"Next booking {when(result.next_booking, view)}.")
     buttons = []
     if result.out and (result.mine or view.role.staff):
-        buttons.append(button("It's back", "backkit", result.kit.id))
+        buttons.append(button("Kit is back", "backkit", result.kit.id))
     if result.withdrawn is not None and view.role.staff:
         buttons.append(button("Back in use", "restore", result.kit.id))
     return Reply("\n".join(lines), (tuple(buttons),) if buttons else ())

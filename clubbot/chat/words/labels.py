@@ -87,7 +87,7 @@ def _action(action: str, result: Scanned, view: View) -> Button | None:
             return button("Pass on", "passkit", kit.label) if _fits(kit.label) else None
         case "back":
             hands = view.role.staff and view.role.value != "door phone"
-            return button("Take back" if hands else "It's back", "backkit", kit.id)
+            return button("Take back" if hands else "Kit is back", "backkit", kit.id)
         case "found":
             return None if result.loss is None else button("It is found", "found", result.loss)
         case _:
