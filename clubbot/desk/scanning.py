@@ -22,6 +22,7 @@ from clubbot.desk.fault import OVER_AFTER, WHAT_STEP, ask_what, note_report
 from clubbot.desk.fleet import picture
 from clubbot.desk.people import TRIES, TRIES_WITHIN
 from clubbot.rules.faults import FaultReading
+from clubbot.rules.faults.asides import gives_up
 from clubbot.rules.labels import Thing
 from clubbot.rules.model import KitId, Reason, Refused, Window
 from clubbot.rules.permissions import Deed, may
@@ -29,6 +30,7 @@ from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
     FaultReported,
+    Forgot,
     KitCard,
     KitRef,
     LabelScanned,
@@ -175,10 +177,12 @@ def chosen(tx: Tx, who: Who) -> KitId | None:
 
 def take_answer(
     tx: Tx, who: Who, text: str, kit: KitId, reading: FaultReading
-) -> FaultReported | FaultKitNeeded | DangerReported | Refused:
+) -> FaultReported | FaultKitNeeded | DangerReported | Forgot | Refused:
     """Take what was typed as what is wrong with the kit that was chosen before."""
     known = kits(tx, who.club)
     dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
+    if gives_up(text) or text.strip(" .!").casefold() == "nothing":
+        return Forgot(WHAT_STEP)
     if kit not in known:
         return Refused(Reason.OUT_OF_DATE)
     if not reading.kits:

@@ -18,6 +18,7 @@ from clubbot.rules.results import (
     DangerReported,
     FaultKitNeeded,
     FaultReported,
+    Forgot,
     PhotoAdded,
     PhotoWithoutFault,
     PictureAwaited,
@@ -27,7 +28,7 @@ from clubbot.store import dialogues, evidence, faults
 from clubbot.store.dialogues import Standing
 from clubbot.store.engine import Tx
 
-Result = FaultReported | FaultKitNeeded | DangerReported | Refused
+Result = FaultReported | FaultKitNeeded | DangerReported | Forgot | Refused
 STEP = "picture"
 OVER_AFTER = timedelta(hours=1)
 _NUMBER = re.compile(r"\s*(?:fault\s*)?#?([0-9]{1,9})\s*", re.IGNORECASE)
@@ -59,7 +60,7 @@ class Shown:
 @deed(Deed.REPORT_FAULT)
 def report_with_photo(
     tx: Tx, who: Who, text: str, photo: Photo
-) -> FaultReported | FaultKitNeeded | DangerReported | PhotoAdded | PhotoWithoutFault | Refused:
+) -> Result | PhotoAdded | PhotoWithoutFault:
     """Note a report that came with a photo, and keep the photo with all that comes of it.
 
     One by itself, or with a fault's number or words that report nothing, goes with the fault that

@@ -158,7 +158,8 @@ def _is_another_report(
         return False
     if stands.step == fault.STEP:
         asked = fault.read(tx, who, str(stands.facts["said"])).symptom
-        return Symptom.UNCLEAR not in (reading.symptom, asked) and reading.symptom != asked
+        clear = not {reading.symptom, asked} & {None, Symptom.UNCLEAR}
+        return clear and reading.symptom != asked
     if stands.step == mending.STEP and says_what_was_done(text):
         return False
     line = faults.by_id(tx, who.club, FaultId(int(stands.facts.get("fault", 0))))
