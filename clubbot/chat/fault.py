@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from clubbot.chat.heard import number
 from clubbot.chat.talk import Talk
-from clubbot.desk import danger, fault, placing, triage
+from clubbot.desk import danger, fault, placing, triage, usability
 from clubbot.desk.acting import Answer
 from clubbot.desk.talk import hear, is_danger
 from clubbot.rules.model import FaultId, Reason, Refused
@@ -38,15 +38,15 @@ async def danger_too(talk: Talk, text: str, answer: Answer | None) -> Answer | N
 
 
 async def withdraw(talk: Talk, text: str) -> None:
-    await talk.say(fault.withdraw, text)
+    await talk.say(usability.withdraw, text)
 
 
 async def restore(talk: Talk, text: str) -> None:
-    await talk.say(fault.restore, text)
+    await talk.say(usability.restore, text)
 
 
 async def release(talk: Talk, text: str) -> None:
-    await talk.say(fault.release, text)
+    await talk.say(usability.release, text)
 
 
 async def kit(talk: Talk, which: str) -> None:
@@ -54,11 +54,11 @@ async def kit(talk: Talk, which: str) -> None:
 
 
 async def restore_kit(talk: Talk, which: str) -> None:
-    await talk.press(fault.restore_kit, int(which))
+    await talk.press(usability.restore_kit, int(which))
 
 
 async def release_kit(talk: Talk, which: str) -> None:
-    await talk.say(fault.release_kit, int(which))
+    await talk.say(usability.release_kit, int(which))
 
 
 async def have_it(talk: Talk, which: str) -> None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from clubbot.desk import blaming, danger, fault, swapping
+from clubbot.desk import blaming, danger, fault, swapping, usability
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.triage import works_with
 from clubbot.rules.faults.asides import says_unknown
@@ -198,7 +198,7 @@ def watch(tx: Tx, who: Who, number: FaultId) -> FaultCard | UseChanged | Refused
     evidence.note(tx, who.club, line.id, who.now, "watched")
     now = kits(tx, who.club)[line.kit.id]
     if now.position.withdrawn == reason(line):
-        fault.change_use(tx, who, [now], "", EntryKind.RESTORED)
+        usability.change_use(tx, who, [now], "", EntryKind.RESTORED)
     return _card(tx, who, faults.by_id(tx, who.club, line.id) or line)
 
 
@@ -216,7 +216,7 @@ def put(tx: Tx, who: Who, number: FaultId, use: str) -> UseChanged | Refused:
         return Refused(Reason.ALREADY, facts)
     faults.change(tx, who.club, line.id, watched=False)
     evidence.note(tx, who.club, line.id, who.now, "out of use" if use == "out" else "on hold")
-    return fault.change_use(tx, who, [now], reason(line), kind)
+    return usability.change_use(tx, who, [now], reason(line), kind)
 
 
 def reason(line: FaultLine) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from clubbot.desk import blaming, energy, fault, mending
+from clubbot.desk import blaming, energy, mending, usability
 from clubbot.desk.acting import Who, deed, look
 from clubbot.rules.calendar import DAY
 from clubbot.rules.faults.asides import says_unknown
@@ -229,7 +229,7 @@ def _back_in_use(tx: Tx, who: Who, line: FaultLine, outcome: str) -> ClaimEnded:
     now = kits(tx, who.club).get(line.kit.id) if line.kit else None
     changed: UseChanged | None = None
     if now is not None and now.position.withdrawn == mending.reason(line):
-        changed = fault.change_use(tx, who, [now], "", EntryKind.RESTORED)
+        changed = usability.change_use(tx, who, [now], "", EntryKind.RESTORED)
     result = _result(tx, who, line, outcome)
     return replace(result, swaps=changed.swaps, short=changed.short) if changed else result
 

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from clubbot.desk import booking, fault, handover
+from clubbot.desk import booking, handover, usability
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role, Window
 from clubbot.rules.results import (
@@ -276,7 +276,7 @@ def test_a_team_that_was_taken_off_the_list_is_no_longer_booked_for(club: Club) 
 
 
 def test_a_kit_out_of_use_is_not_promised(club: Club) -> None:
-    club.helper(fault.withdraw, "A B C D: flood")
+    club.helper(usability.withdraw, "A B C D: flood")
     assert club.student(booking.free, FRIDAY).count == 2
     assert club.helper(booking.request, f"3 kits for Red {FRIDAY}").reason is Reason.NONE_FREE
     refused = club.helper(booking.request, f"A for Red {FRIDAY}")

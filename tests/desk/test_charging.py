@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from clubbot.desk import booking, charging, fault, handover
+from clubbot.desk import booking, charging, fault, handover, usability
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason
 from clubbot.rules.results import Charged, ChargeList, ChargeSteps
@@ -60,7 +60,7 @@ def test_a_use_that_was_undone_does_not_count(used: Club) -> None:
 
 def test_all_are_those_on_the_shelf_and_in_use(used: Club) -> None:
     used.helper(handover.give_out, "F for Blue")
-    used.helper(fault.withdraw, "E: bent axle")
+    used.helper(usability.withdraw, "E: bent axle")
     charged = used.leader(charging.charged, "all")
     assert [ref.label for ref in charged.kits] == ["A", "B", "C", "D"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import alarms, danger, fault
+from clubbot.desk import alarms, danger, fault, usability
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import FaultId, Reason, Refused, Role
 from clubbot.rules.results import (
@@ -80,7 +80,7 @@ def test_between_the_rounds_one_tap_stops_the_second(club: Club) -> None:
 
 def test_an_adult_who_has_looked_and_taken_it_off_hold_needs_no_further_round(club: Club) -> None:
     alarmed(club)
-    club.leader(fault.release, "E")
+    club.leader(usability.release, "E")
     assert rounds(club, 10) == []
 
 

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from telegram import Bot, Message
 
 from clubbot.chat.heard import heard
-from clubbot.desk import booking, fault, mending, people, placing, showing, talk
+from clubbot.desk import booking, fault, mending, people, placing, showing, talk, usability
 from clubbot.desk import group as group_desk
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Reason, Refused, Role
@@ -176,21 +176,21 @@ def test_a_danger_is_closed_and_its_kit_released_by_an_adult_only(club: Club) ->
     before = dump(club.store)
     refused = Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
     assert club.helper(mending.close, 1, "looked at it") == refused
-    assert club.helper(fault.release, "E") == refused
+    assert club.helper(usability.release, "E") == refused
     assert dump(club.store) == before
     closed = club.leader(mending.close, 1, "new battery")
     assert closed == FaultClosed(
         1, closed.kit, "new battery", still_not_usable=True, id=closed.id, on_hold=True
     )
-    released = club.leader(fault.release, "E")
+    released = club.leader(usability.release, "E")
     assert released.use == str(Use.IN_USE)
     assert club.stands("E").position.use is Use.IN_USE
 
 
 def test_putting_back_in_use_lifts_no_hold(club: Club) -> None:
-    club.helper(fault.withdraw, "E: bent axle")
+    club.helper(usability.withdraw, "E: bent axle")
     club.student(fault.report, SWOLLEN)
-    changed = club.helper(fault.restore, "E")
+    changed = club.helper(usability.restore, "E")
     assert changed.use == str(Use.HELD)
     assert club.stands("E").position.use is Use.HELD
 
@@ -210,7 +210,7 @@ def test_a_kit_out_of_use_is_replaced_in_what_was_promised_and_those_told_hear_o
     club.set("2026-10-01 18:00")
     (reminder,) = club.mail()["Student"]
     (told,) = reminder.booking.kits  # type: ignore[attr-defined]
-    changed = club.helper(fault.withdraw, f"{told.label}: bent axle")
+    changed = club.helper(usability.withdraw, f"{told.label}: bent axle")
     assert isinstance(changed, UseChanged)
     assert (changed.note, changed.use) == ("bent axle", str(Use.WITHDRAWN))
     assert changed.short == ()
@@ -224,7 +224,7 @@ def test_a_kit_out_of_use_is_replaced_in_what_was_promised_and_those_told_hear_o
 
 def test_a_kit_asked_for_by_name_that_broke_is_replaced_as_well(club: Club) -> None:
     club.student(booking.request, f"A and B {FRIDAY}")
-    changed = club.helper(fault.withdraw, "A: bent axle")
+    changed = club.helper(usability.withdraw, "A: bent axle")
     assert [swap.before for swap in changed.swaps] == ["A"]
     (mine,) = club.student(booking.mine).bookings
     assert len(mine.kits) == 2
@@ -236,7 +236,7 @@ def test_a_booking_that_cannot_have_all_its_kits_any_more_is_named_and_people_ar
     club: Club,
 ) -> None:
     club.student(booking.request, f"6 kits {FRIDAY}")
-    changed = club.helper(fault.withdraw, "A: bent axle")
+    changed = club.helper(usability.withdraw, "A: bent axle")
     assert [short.number for short in changed.short] == [1]
     assert "BookingShort" in {type(part).__name__ for part in club.mail()["Student"]}
 
@@ -245,20 +245,20 @@ def test_a_booking_that_was_short_has_its_kits_again_when_the_kit_is_restored(
     club: Club,
 ) -> None:
     club.student(booking.request, f"6 kits {FRIDAY}")
-    club.helper(fault.withdraw, "A: bent axle")
-    restored = club.helper(fault.restore, "A")
+    club.helper(usability.withdraw, "A: bent axle")
+    restored = club.helper(usability.restore, "A")
     assert restored.short == ()
     (mine,) = club.student(booking.mine).bookings
     assert len(mine.kits) == 6
 
 
 def test_out_of_use_twice_or_back_without_is_said_to_be_so_already(club: Club) -> None:
-    club.helper(fault.withdraw, "A")
+    club.helper(usability.withdraw, "A")
     before = dump(club.store)
-    assert club.helper(fault.withdraw, "A").reason is Reason.ALREADY
-    assert club.helper(fault.restore, "B").reason is Reason.ALREADY
-    assert club.helper(fault.restore_kit, club.kit("B")).reason is Reason.OUT_OF_DATE
-    assert club.helper(fault.withdraw, "X").reason is Reason.UNKNOWN_KIT
+    assert club.helper(usability.withdraw, "A").reason is Reason.ALREADY
+    assert club.helper(usability.restore, "B").reason is Reason.ALREADY
+    assert club.helper(usability.restore_kit, club.kit("B")).reason is Reason.OUT_OF_DATE
+    assert club.helper(usability.withdraw, "X").reason is Reason.UNKNOWN_KIT
     assert dump(club.store) == before
 
 
@@ -297,7 +297,7 @@ def test_any_text_can_be_a_report(club: Club, text: str) -> None:
 def test_a_long_reason_for_putting_out_of_use_is_kept_as_far_as_there_is_room(
     club: Club,
 ) -> None:
-    changed = club.helper(fault.withdraw, "A: " + "bent " * 800)
+    changed = club.helper(usability.withdraw, "A: " + "bent " * 800)
     assert isinstance(changed, UseChanged)
     position = club.stands("A").position
     assert position.withdrawn is not None

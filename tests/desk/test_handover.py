@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import booking, charging, fault, handover, passing, today
+from clubbot.desk import booking, charging, fault, handover, passing, today, usability
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.permissions import Deed
@@ -172,7 +172,7 @@ def test_a_promised_kit_that_broke_is_replaced_when_it_is_given_out(session: Clu
     session.helper(handover.back, "D")
     club = session
     book(club, "E for Blue")
-    club.helper(fault.withdraw, "E: bent axle")
+    club.helper(usability.withdraw, "E: bent axle")
     given = club.helper(handover.give_out, "Blue")
     assert isinstance(given, HandedOut)
     assert len(given.kits) == 1
@@ -182,7 +182,7 @@ def test_a_promised_kit_that_broke_is_replaced_when_it_is_given_out(session: Clu
 def test_a_kit_that_may_not_be_used_is_not_given_out_and_its_reason_is_said(
     session: Club,
 ) -> None:
-    session.helper(fault.withdraw, "E: bent axle")
+    session.helper(usability.withdraw, "E: bent axle")
     refused = session.helper(handover.give_out, "E for Red")
     assert refused == Refused(Reason.OUT_OF_USE, {"label": "E", "note": "bent axle"})
 
@@ -340,7 +340,7 @@ def test_each_kind_of_deed_is_undone_as_if_it_had_not_been(session: Club, word: 
     deeds = {
         "given out": lambda: session.leader(handover.give_out, "A for Red"),
         "taken back": lambda: session.leader(handover.back, "A"),
-        "put out of use": lambda: session.leader(fault.withdraw, "A: test"),
+        "put out of use": lambda: session.leader(usability.withdraw, "A: test"),
         "charged": lambda: session.leader(charging.charged, "A"),
     }
     session.later(minutes=1)
@@ -402,7 +402,7 @@ def test_a_hold_for_danger_is_lifted_by_an_adult_only_not_by_undoing_the_report(
     refused = session.helper(handover.undo)
     assert refused == Refused(Reason.NOT_ALLOWED, {"deed": str(Deed.RELEASE)})
     assert session.stands("E").position.held is not None
-    assert isinstance(session.leader(fault.release, "E"), UseChanged)
+    assert isinstance(session.leader(usability.release, "E"), UseChanged)
 
 
 def test_a_return_undone_after_the_kit_was_promised_on_still_shows_who_has_it(
@@ -460,7 +460,7 @@ def test_a_booking_short_of_a_kit_gets_what_there_is_and_takes_nothing_from_othe
 ) -> None:
     for team, count in (("Red", 3), ("Blue", 3)):
         club.leader(booking.request, f"{count} kits for {team} {FRIDAY}")
-    changed = club.leader(fault.withdraw, "A: bent axle")
+    changed = club.leader(usability.withdraw, "A: bent axle")
     assert [view.count for view in changed.short] == [3]
     assert isinstance(club.leader(booking.request, f"1 kit for Red {FRIDAY}"), Refused)
     club.set(SESSION)

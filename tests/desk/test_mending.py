@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from clubbot.desk import booking, fault, fitting, handover, mending, swapping, talk, today, triage
+from clubbot.desk import (
+    booking,
+    fault,
+    fitting,
+    handover,
+    mending,
+    swapping,
+    talk,
+    today,
+    triage,
+    usability,
+)
 from clubbot.rules.faults.knowledge import known
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import FaultId, Reason, Refused, Role
@@ -135,7 +146,7 @@ def test_out_of_use_for_a_fault_and_watched_again_puts_it_back_in_use(club: Club
     club.helper(mending.watch, which)
     assert club.stands("D").position.use is Use.IN_USE
     assert club.helper(mending.put, which, "hold").use == "on hold"
-    assert club.helper(fault.release, "D").reason is Reason.NOT_ALLOWED, "an adult looks first"
+    assert club.helper(usability.release, "D").reason is Reason.NOT_ALLOWED, "an adult looks first"
     assert club.student(mending.put, which, "out").reason is Reason.NOT_ALLOWED
 
 

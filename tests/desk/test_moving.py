@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 import sqlalchemy as sa
 
-from clubbot.desk import booking, fault, feed, handover, moving, today, waiting
+from clubbot.desk import booking, feed, handover, moving, today, usability, waiting
 from clubbot.desk import club as club_desk
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.results import (
@@ -282,5 +282,5 @@ def test_a_move_said_twice_is_made_once(club: Club) -> None:
     club.leader(booking.request, f"1 kit for Red {FRIDAY}")
     first = _moved(club, "friday to thu 8 oct 16:00-17:30")
     assert club.leader.again() == first
-    assert club.leader(fault.withdraw, "F: bent").use == "out of use"
+    assert club.leader(usability.withdraw, "F: bent").use == "out of use"
     assert club.leader(feed.export).bookings == 1

@@ -7,7 +7,17 @@ from datetime import date, timedelta
 import pytest
 import sqlalchemy as sa
 
-from clubbot.desk import booking, counting, fault, handover, history, keeping, ordering, parts
+from clubbot.desk import (
+    booking,
+    counting,
+    fault,
+    handover,
+    history,
+    keeping,
+    ordering,
+    parts,
+    usability,
+)
 from clubbot.rules.model import Reason, Refused
 from clubbot.rules.results import (
     Booked,
@@ -116,7 +126,7 @@ def test_undoing_takes_the_parts_out_of_the_tray_again(listed: Club) -> None:
 
 
 def test_half_of_a_loan_is_never_put_right_alone(listed: Club) -> None:
-    listed.helper(fault.withdraw, "E: bent axle")
+    listed.helper(usability.withdraw, "E: bent axle")
     _noted(listed, "D lost 1 cable")
     _noted(listed, "D from E")
     with listed.store.read() as tx:
@@ -149,7 +159,7 @@ def test_only_a_kit_that_waits_for_repair_lends_and_none_under_a_claim(listed: C
     _noted(listed, "D lost 1 cable")
     no = listed.helper(parts.note, "D from E 1 cable")
     assert no == Refused(Reason.NO_LENDER, {"label": "E", "why": "in use"})
-    listed.helper(fault.withdraw, "E: bent axle")
+    listed.helper(usability.withdraw, "E: bent axle")
     shown = listed.helper(parts.shown)
     assert isinstance(shown, PartsShown)
     (gap,) = shown.gaps
@@ -171,7 +181,7 @@ def test_only_a_kit_that_waits_for_repair_lends_and_none_under_a_claim(listed: C
 
 
 def test_what_was_lent_goes_back_or_is_settled_from_the_shelf(listed: Club) -> None:
-    listed.helper(fault.withdraw, "E: bent axle")
+    listed.helper(usability.withdraw, "E: bent axle")
     _noted(listed, "D lost 2 cables")
     _noted(listed, "D from E")
     assert _books(listed, "cable")["lent"] == 2

@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from clubbot.desk import booking, fault, handover, passing
+from clubbot.desk import booking, handover, passing, usability
 from clubbot.rules.ledger import Use
 from clubbot.rules.model import Window
 from clubbot.rules.results import HandedOut, PassedOn, SessionHandedOut
@@ -63,7 +63,7 @@ def _do(club: Club, deed: tuple[Any, ...], last: list[object]) -> None:
             club.leader(booking.cancel, number)
         case ("change use", kit):
             usable = club.stands(str(kit)).position.use is Use.IN_USE
-            club.leader(fault.withdraw if usable else fault.restore, kit)
+            club.leader(usability.withdraw if usable else usability.restore, kit)
             last.clear()
         case ("wait", minutes):
             club.later(minutes=minutes)

@@ -20,13 +20,13 @@ from clubbot.desk import (
     afterwards,
     booking,
     counting,
-    fault,
     handover,
     history,
     longer,
     passing,
     stocktaking,
     swapping,
+    usability,
 )
 from clubbot.rules.ledger import EntryKind, replay, standing
 from clubbot.rules.ledger import Position as At
@@ -94,7 +94,7 @@ def _longer(day: Day) -> None:
 
 
 def _withdraw(day: Day) -> None:
-    day.club.helper(day.by_chance.choice([fault.withdraw, fault.restore]), day.one())
+    day.club.helper(day.by_chance.choice([usability.withdraw, usability.restore]), day.one())
 
 
 def _count(day: Day) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from clubbot.desk import fault, handover, labelling, people, scanning, talk
+from clubbot.desk import handover, labelling, people, scanning, talk, usability
 from clubbot.desk.acting import Answer
 from clubbot.rules.model import Reason, Refused, Role
 from clubbot.rules.results import (
@@ -106,7 +106,7 @@ def test_a_student_may_say_nothing_of_another_teams_kit_and_does_not_learn_whose
 
 def test_what_may_not_be_used_is_not_offered_to_be_given_out(club: Club) -> None:
     code = _codes(club)["D", "tray"]
-    club.leader(fault.withdraw, "D: bent axle")
+    club.leader(usability.withdraw, "D: bent axle")
     assert _scan(club.helper, code).actions == ("wrong",)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubbot.desk import booking, fault
+from clubbot.desk import booking, usability
 from clubbot.rules.results import BookedTomorrow, BookingShort, KitsSwapped
 from tests.desk.scene import Club
 
@@ -17,7 +17,7 @@ def _tomorrow(told: dict[str, list[object]], name: str = "Student") -> BookedTom
 
 def test_a_change_days_ahead_is_heard_with_the_reminder_of_the_evening_before(club: Club) -> None:
     club.student(booking.request, f"kit C {NEXT_WEEK}")
-    (swap,) = club.helper(fault.withdraw, "C: bent axle").swaps
+    (swap,) = club.helper(usability.withdraw, "C: bent axle").swaps
     assert "Student" not in club.mail()
     club.set("2026-10-08 17:59")
     assert "Student" not in club.mail()
@@ -31,9 +31,9 @@ def test_a_change_days_ahead_is_heard_with_the_reminder_of_the_evening_before(cl
 
 def test_a_change_that_is_undone_before_the_evening_is_never_heard_of(club: Club) -> None:
     club.student(booking.request, f"kit C {NEXT_WEEK}")
-    club.helper(fault.withdraw, "C: bent axle")
+    club.helper(usability.withdraw, "C: bent axle")
     club.set("2026-10-05 12:00")
-    club.helper(fault.restore, "C")
+    club.helper(usability.restore, "C")
     (mine,) = club.student(booking.mine).bookings
     assert ([kit.label for kit in mine.kits], mine.named) == (["C"], True)
     club.set("2026-10-08 18:00")
@@ -44,9 +44,9 @@ def test_a_change_that_is_undone_before_the_evening_is_never_heard_of(club: Club
 
 def test_of_several_changes_only_what_came_of_them_is_heard(club: Club) -> None:
     club.student(booking.request, f"kit C {NEXT_WEEK}")
-    (first,) = club.helper(fault.withdraw, "C: bent axle").swaps
+    (first,) = club.helper(usability.withdraw, "C: bent axle").swaps
     club.set("2026-10-06 12:00")
-    assert club.helper(fault.withdraw, f"{first.after}: no sound").swaps == ()
+    assert club.helper(usability.withdraw, f"{first.after}: no sound").swaps == ()
     club.set("2026-10-08 18:00")
     told = _tomorrow(club.mail())
     ((before, after, why),) = told.swaps
@@ -60,7 +60,7 @@ def test_after_the_evening_a_change_is_told_at_once(club: Club) -> None:
     club.set("2026-10-08 18:00")
     assert _tomorrow(club.mail()).swaps == ()
     club.set("2026-10-08 18:30")
-    club.helper(fault.withdraw, "C: bent axle")
+    club.helper(usability.withdraw, "C: bent axle")
     (part,) = club.mail()["Student"]
     assert isinstance(part, KitsSwapped)
     assert part.swaps[0][0] == "C"
@@ -68,7 +68,7 @@ def test_after_the_evening_a_change_is_told_at_once(club: Club) -> None:
 
 def test_all_of_a_team_hear_of_a_change_not_only_the_first_of_them(club: Club) -> None:
     club.helper(booking.request, f"kit C {NEXT_WEEK}")
-    club.leader(fault.withdraw, "C: bent axle")
+    club.leader(usability.withdraw, "C: bent axle")
     club.set("2026-10-08 18:00")
     told = club.mail()
     assert _tomorrow(told, "Helper").swaps
@@ -79,7 +79,7 @@ def test_a_team_that_lacks_a_kit_and_the_leader_are_told_at_once_also_days_ahead
     club: Club,
 ) -> None:
     club.student(booking.request, f"6 kits {NEXT_WEEK}")
-    club.helper(fault.withdraw, "C: bent axle")
+    club.helper(usability.withdraw, "C: bent axle")
     told = club.mail()
     for name in ("Student", "Leader"):
         assert any(isinstance(part, BookingShort) for part in told[name]), name
