@@ -61,8 +61,7 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
     `addressed` says that the bot was spoken to. Where it wasn't, in a group that it can read, it
     speaks only of danger and of what is surely a fault.
     """
-    labels = [now.kit.label for now in kits(tx, who.club).values()]
-    reading = read_fault(text, labels)
+    reading = read_fault(text, [now.kit.label for now in kits(tx, who.club).values()])
     if addressed and (kit := scanning.chosen(tx, who)) is not None:
         return scanning.take_answer(tx, who, text, kit, reading)
     if reading.danger:
@@ -81,19 +80,25 @@ def hear(tx: Tx, who: Who, text: str, addressed: bool) -> object | Refused:
         answered = _answer(tx, who, text, reading, stands)
         if answered is not None:
             return answered
+    return _unasked(tx, who, text, reading)
+
+
+def _unasked(tx: Tx, who: Who, text: str, reading: FaultReading) -> object | Refused:
+    """Take a sentence that answers nothing for what it most likely is."""
     if (thought := second_thoughts.heard(tx, who, text, reading)) is not None:
         return thought
     if told := mixing.heard(tx, who, text) or battery.heard(tx, who, text):
         return told
     if afterwards.sounds_told(tx, who, text):
-        return afterwards.show(tx, who, [[text, asking.said_at.isoformat()]])
+        return afterwards.show(tx, who, [[text, who.asking.said_at.isoformat()]])
+    labels = [now.kit.label for now in kits(tx, who.club).values()]
     if reading.fault or says_it_recurs(text, labels):
         return fault.note_report(tx, who, text, reading)
     if _BACK.search(text):
         return handover.take_word(tx, who, text)
     if _LONGER.search(text) and (kept := longer.heard(tx, who, text)) is not None:
         return kept
-    if addressed and asking.private and (about := _about_oneself(tx, who, text)) is not None:
+    if who.asking.private and (about := _about_oneself(tx, who, text)) is not None:
         return about
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
