@@ -69,7 +69,12 @@ def _values(kind: Any) -> st.SearchStrategy[Any]:
     if get_origin(kind) is tuple:
         return st.tuples(*map(_values, inside))
     if is_dataclass(kind):
-        return st.builds(kind, **{n: _values(t) for n, t in get_type_hints(kind).items()})
+        # What holds more of its own kind ends here, or it would never end.
+        fields = {
+            name: st.just(()) if kind in get_args(hint) else _values(hint)
+            for name, hint in get_type_hints(kind).items()
+        }
+        return st.builds(kind, **fields)
     assert issubclass(kind, Enum), f"say in _LEAVES what a {kind} can be"
     return st.sampled_from(kind)
 
