@@ -40,19 +40,19 @@ FULL = 99
 
 
 @deed(Deed.SIGN_CHARGE)
-def put_on(tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None) -> LotOn | Refused:
+def put_on(tx: Tx, who: Who, things: Sequence[Thing], shown: date | None = None) -> LotOn | Refused:
     """Note that these were put on the chargers just now, and ask later whether they charge.
 
-    The `day` is the plan's; once it is over its buttons say nothing of what is on now.
+    `shown` is the day of the plan; once it is over its buttons say nothing of what is on now.
     """
     fleet = kits(tx, who.club)
-    if not things or any(kit not in fleet for kit, _ in things) or _gone_by(who, day):
+    if not things or any(kit not in fleet for kit, _ in things) or _gone_by(who, shown):
         return Refused(Reason.OUT_OF_DATE)
     return putting_on.put_on(tx, who, things, _steps(tx, who))
 
 
-def _gone_by(who: Who, day: date | None) -> bool:
-    return day is not None and day < who.now.astimezone(who.zone).date()
+def _gone_by(who: Who, shown: date | None) -> bool:
+    return shown is not None and shown < who.now.astimezone(who.zone).date()
 
 
 def _steps(tx: Tx, who: Who) -> tuple[ChargeStep, ...]:
@@ -71,10 +71,10 @@ def _next(tx: Tx, who: Who) -> tuple[ChargeStep, ...]:
 
 @deed(Deed.SIGN_CHARGE)
 def showing(
-    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+    tx: Tx, who: Who, things: Sequence[Thing], shown: date | None = None
 ) -> LotShows | Refused:
     """Note that these, which were on by that day, show that they charge."""
-    mine = _still_on(tx, who, things, day)
+    mine = _still_on(tx, who, things, shown)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     store.show(tx, who.club, mine)
@@ -83,10 +83,10 @@ def showing(
 
 @deed(Deed.SIGN_CHARGE)
 def not_charging(
-    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+    tx: Tx, who: Who, things: Sequence[Thing], shown: date | None = None
 ) -> LotNotCharging | Refused:
     """Note that one doesn't charge though it was put on: it counts as off."""
-    mine = _still_on(tx, who, things[:1], day)
+    mine = _still_on(tx, who, things[:1], shown)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     fleet = kits(tx, who.club)
@@ -97,13 +97,15 @@ def not_charging(
 
 
 @deed(Deed.SIGN_CHARGE)
-def swapped(tx: Tx, who: Who, then: Sequence[Thing], day: date | None = None) -> LotDone | Refused:
+def swapped(
+    tx: Tx, who: Who, then: Sequence[Thing], shown: date | None = None
+) -> LotDone | Refused:
     """Note that all whose time is over came off, charged, and these were put on in their place."""
     on = on_chargers(tx, who.club)
     over = {thing: each for thing, each in on.items() if each.until <= who.now + _EARLY}
     fleet = kits(tx, who.club)
     new = [each for each in then if each[0] in fleet and (each not in on or each in over)]
-    if _gone_by(who, day) or not (over or new):
+    if _gone_by(who, shown) or not (over or new):
         return Refused(Reason.OUT_OF_DATE)
     off = _take_off(tx, who, over, fleet)
     lot = putting_on.put_on(tx, who, new, _steps(tx, who))
@@ -111,9 +113,9 @@ def swapped(tx: Tx, who: Who, then: Sequence[Thing], day: date | None = None) ->
 
 
 @deed(Deed.SIGN_CHARGE)
-def done(tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None) -> LotDone | Refused:
+def done(tx: Tx, who: Who, things: Sequence[Thing], shown: date | None = None) -> LotDone | Refused:
     """Note that these came off and are charged for as long as they were on."""
-    mine = _still_on(tx, who, things, day)
+    mine = _still_on(tx, who, things, shown)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     off = _take_off(tx, who, mine, kits(tx, who.club))
@@ -122,10 +124,10 @@ def done(tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None) -> 
 
 @deed(Deed.SIGN_CHARGE)
 def not_done(
-    tx: Tx, who: Who, things: Sequence[Thing], day: date | None = None
+    tx: Tx, who: Who, things: Sequence[Thing], shown: date | None = None
 ) -> LotNotDone | Refused:
     """Note that nothing came of charging these; the plan counts them as they were."""
-    mine = _still_on(tx, who, things, day)
+    mine = _still_on(tx, who, things, shown)
     if not mine:
         return Refused(Reason.OUT_OF_DATE)
     store.take_off(tx, who.club, mine)
@@ -134,14 +136,15 @@ def not_done(
 
 
 def _still_on(
-    tx: Tx, who: Who, things: Iterable[Thing], day: date | None = None
+    tx: Tx, who: Who, things: Iterable[Thing], shown: date | None = None
 ) -> dict[Thing, OnCharge]:
     """Return those that are on still, since that day at the latest: older buttons mean others."""
     on = on_chargers(tx, who.club)
     return {
         thing: on[thing]
         for thing in things
-        if thing in on and (day is None or on[thing].put_on_at.astimezone(who.zone).date() <= day)
+        if thing in on
+        and (shown is None or on[thing].put_on_at.astimezone(who.zone).date() <= shown)
     }
 
 

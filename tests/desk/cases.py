@@ -73,6 +73,7 @@ def arguments(case: Case, given: Mapping[str, Any]) -> list[Any]:
         "day": given["start"].date().isoformat(),
         "first": given["start"].date().isoformat(),
         "last": given["start"].date().isoformat(),
+        "shown": given["start"].date(),
         "addressed": True,
     } | dict(given)
     if case.name == "club.choose_club":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubbot.desk import battery, booking, charging, fault, handover, lots
+from clubbot.desk import battery, booking, charging, fault, handover, lots, usability
 from clubbot.desk import club as club_desk
 from clubbot.rules.ledger import Detail, EntryKind
 from clubbot.rules.model import Reason, Refused
@@ -173,7 +173,7 @@ def test_what_is_held_given_out_or_charged_is_on_no_charger_and_never_counts_as_
     monday.helper(handover.give_out, "B for Blue")
     assert [each.kit.label for each in _plan(monday).on] == ["C"]
     monday.later(minutes=1)
-    monday.leader(fault.release, "A")
+    monday.leader(usability.release, "A")
     monday.helper(handover.back, "B")
     monday.leader(charging.charged, "C")
     assert _plan(monday).on == ()
