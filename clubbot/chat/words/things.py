@@ -30,7 +30,8 @@ def _few(number: int) -> str:
 
 def codes(things: Iterable[OnNow | ChargeStep | NotPutOn], day: date) -> str:
     """Return things as few letters, with the day up to which the button is about them."""
-    return f"{'.'.join(code(each.kit, each.own) for each in things)}-{_few(max(0, (day - FIRST).days))}"
+    up_to = _few(max(0, (day - FIRST).days))
+    return f"{'.'.join(code(each.kit, each.own) for each in things)}-{up_to}"
 
 
 def today_of(view: View) -> date:
