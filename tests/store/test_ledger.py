@@ -165,6 +165,9 @@ def test_what_the_store_counts_is_what_stands_in_the_ledger(
         went = [e for e in mine if e.kind in (EntryKind.GIVEN_OUT, EntryKind.PASSED_ON)]
         last = max(charged, default=None)
         assert used.get(kit, 0) == sum(last is None or e.happened_at > last for e in went)
+        if any(e.kind is EntryKind.LOST for e in mine):
+            # How long one that got lost was driven nobody knows, and nothing is planned with it.
+            continue
         out = minutes.get(kit, ledger.OutSince())
         assert out.minutes == _minutes_out(mine, max([first, *charged]), now)
         assert out.percent == _charged_to(mine, first, now)
