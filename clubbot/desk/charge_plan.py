@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 
 from clubbot.desk import energy
 from clubbot.desk.acting import Who
-from clubbot.desk.chargers import on_chargers
+from clubbot.desk.chargers import left_empty, on_chargers
 from clubbot.rules.calendar import DAY, ClubCalendar
 from clubbot.rules.energy.assumed import AIM, SURE
 from clubbot.rules.energy.belief import Belief, after
@@ -65,17 +65,21 @@ def steps(
     booked = uses(tx, who, span, refs)
     hours = attended(calendar, who.now + WALK, span.end)
     seen = _seen(tx, who, booked, but)
-    taken = tuple((e.bay, Window(e.put_on_at, e.until)) for e in on.values() if e.bay)
+    empty = left_empty(tx, who.club)
+    taken = (
+        *((each.bay, Window(each.put_on_at, each.until)) for each in on.values() if each.bay),
+        *((bay, span) for _, bay in empty),
+    )
     # Where bays or hours don't do for charges that make almost sure, those for nine in ten have to.
     for sure in (AIM, SURE):
         found = _needs(who, seen, booked, on, hours, sure)
         tasks = _tasks(found, fleet)
-        bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(on), taken)
+        bays = Bays(who.settings.charge_bays or max(1, len(tasks)) + len(taken), taken)
         plan = charge_plan(tasks, hours, bays, slack=SLACK, seconds=seconds)
         if not plan.short:
             break
     made = _made(refs, plan, towards_full(plan, tasks, hours), what_helps(tasks, hours, bays))
-    made = replace(made, bays=who.settings.charge_bays, hours=bool(calendar.hours))
+    made = replace(made, bays=who.settings.charge_bays, hours=bool(calendar.hours), empty=empty)
     if plan.short:
         made = replace(made, lunch=_lunch(tasks, calendar, hours, bays, who.now))
     left_on = [thing for thing, each in on.items() if each.until <= who.now]

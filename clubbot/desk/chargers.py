@@ -56,6 +56,11 @@ def bays_of(tx: Tx, club: ClubId, wanted: Iterable[KitNow]) -> tuple[tuple[KitRe
     return tuple((now.ref, on[thing].bay) for now, thing in things if thing in on)
 
 
+def left_empty(tx: Tx, club: ClubId) -> tuple[tuple[KitRef, int], ...]:
+    """Return the bays that nothing is put on: where a kit was on that is on hold since then."""
+    return bays_of(tx, club, [now for now in kits(tx, club).values() if now.position.held])
+
+
 def _not_ended(tx: Tx, club: ClubId, ends: Iterable[EntryKind]) -> dict[Thing, OnCharge]:
     noted = {thing: each for thing, each in store.on_charge(tx, club).items() if _takes_time(each)}
     if not noted:
@@ -70,9 +75,9 @@ def _not_ended(tx: Tx, club: ClubId, ends: Iterable[EntryKind]) -> dict[Thing, O
 
 def clear(tx: Tx, club: ClubId, before: datetime) -> None:
     """Forget what was put on before then and is off: nobody undoes any more what ended that."""
-    on = on_chargers(tx, club)
+    lies = {*on_chargers(tx, club), *((kit.id, False) for kit, _ in left_empty(tx, club))}
     noted = store.on_charge(tx, club)
-    off = [thing for thing, each in noted.items() if thing not in on and each.put_on_at < before]
+    off = [thing for thing, each in noted.items() if thing not in lies and each.put_on_at < before]
     store.take_off(tx, club, off)
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from clubbot.desk import charge_plan, energy, notices
 from clubbot.desk.acting import Who
-from clubbot.desk.chargers import clear, on_chargers, why_not
+from clubbot.desk.chargers import clear, left_empty, on_chargers, why_not
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.hours import attended
 from clubbot.rules.model import KitId, Window
@@ -29,12 +29,13 @@ _USEFUL = timedelta(hours=6)
 class _Moment:
     """The chargers at the moment at which a lot is put on.
 
-    `steps` are the plan's, `uses` the kits' bookings of the next day; an adult is noted `there`
-    until then.
+    `empty` are the bays that nothing is put on, `steps` the plan's, `uses` the kits' bookings of
+    the next day; an adult is noted `there` until then.
     """
 
     fleet: Mapping[KitId, KitNow]
     before: Mapping[Thing, OnCharge]
+    empty: frozenset[int]
     steps: Mapping[Thing, ChargeStep]
     uses: Mapping[KitId, Sequence[Window]]
     there: datetime | None
@@ -46,6 +47,7 @@ def put_on(tx: Tx, who: Who, things: Sequence[Thing], plan: Sequence[ChargeStep]
     here = _Moment(
         kits(tx, who.club),
         on_chargers(tx, who.club),
+        frozenset(bay for _, bay in left_empty(tx, who.club)),
         {(step.kit.id, step.own): step for step in reversed(plan)},
         charge_plan.uses(tx, who, Window(who.now, who.now + DAY), {kit for kit, _ in things}),
         _there_until(tx, who),
@@ -55,7 +57,8 @@ def put_on(tx: Tx, who: Who, things: Sequence[Thing], plan: Sequence[ChargeStep]
     booked: list[tuple[KitRef, datetime]] = []
     for thing in things:
         kit, length = here.fleet[thing[0]], _length(tx, who, here, thing)
-        taken = [each for each in (*here.before.values(), *lot) if each.thing != thing]
+        taken = {each.bay for each in (*here.before.values(), *lot) if each.thing != thing}
+        taken |= here.empty
         bay = 0 if thing[1] else _bay(here.steps.get(thing), taken, who.settings.charge_bays)
         why = _why_not(here, thing, length, who.now) or ("no bay" if bay is None else "")
         if why or bay is None:
@@ -93,13 +96,12 @@ def _length(tx: Tx, who: Who, here: _Moment, thing: Thing) -> timedelta:
     return timedelta(minutes=energy.curve_of(who, own=thing[1]).minutes(level))
 
 
-def _bay(step: ChargeStep | None, taken: Iterable[OnCharge], bays: int | None) -> int | None:
+def _bay(step: ChargeStep | None, taken: Collection[int], bays: int | None) -> int | None:
     """Return the plan's bay or else the first that is free; None where all are taken."""
-    used = {each.bay for each in taken if each.bay}
-    if step is not None and step.bay not in used:
+    if step is not None and step.bay not in taken:
         return step.bay
-    most = len(used) + 1 if bays is None else bays
-    return next((bay for bay in range(1, most + 1) if bay not in used), None)
+    most = max(taken, default=0) + 1 if bays is None else bays
+    return next((bay for bay in range(1, most + 1) if bay not in taken), None)
 
 
 def _why_not(here: _Moment, thing: Thing, length: timedelta, now: datetime) -> str:

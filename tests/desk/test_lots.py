@@ -171,9 +171,15 @@ def test_what_is_held_given_out_or_charged_is_on_no_charger_and_never_counts_as_
     (alarm,) = (each for each in monday.mail()["Leader"] if isinstance(each, DangerAlarm))
     assert [(kit.label, bay) for kit, bay in alarm.bays] == [("A", 1)]
     monday.helper(handover.give_out, "B for Blue")
-    assert [each.kit.label for each in _plan(monday).on] == ["C"]
+    plan = _plan(monday)
+    assert [each.kit.label for each in plan.on] == ["C"]
+    assert [(kit.label, bay) for kit, bay in plan.empty] == [("A", 1)]
+    put = monday.leader(lots.put_on, _things(monday, "DE"))
+    assert [(each.kit.label, each.bay) for each in put.on] == [("D", 2)], "not where A smoked"
     monday.later(minutes=1)
+    monday.leader(lots.not_done, _things(monday, "D"))
     monday.leader(usability.release, "A")
+    assert _plan(monday).empty == ()
     monday.helper(handover.back, "B")
     monday.leader(charging.charged, "C")
     assert _plan(monday).on == ()

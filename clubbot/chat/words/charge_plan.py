@@ -29,6 +29,10 @@ def plan_lines(plan: ChargeSteps, view: View) -> list[str]:
         lines.append("<b>In this order</b>, only while an adult is there:")
         lines += _walks(plan, view)
         lines.append(_least(plan, view))
+    lines += [
+        f"Bay {bay} stays empty: {esc(kit.label)} was on it and is on hold."
+        for kit, bay in plan.empty
+    ]
     if plan.enough:
         lines.append(f"Full enough as they are, as far as I know: {labels(plan.enough)}.")
     if plan.beyond:

@@ -60,7 +60,8 @@ class ChargeSteps:
     `bays`: how many there are, None where nobody said; `more_bays` more of them, or an adult in
     the room in `adult_from` or in the lunch break `lunch`, would make all of `short` possible, and
     so would `fewer` kits. `hours`: whether any are noted beside the sessions. `instead`: who could
-    go in place of one that charging won't be enough for, and would last. `on`: what is on already.
+    go in place of one that charging won't be enough for, and would last. `on`: what is on already;
+    `empty`: bays that nothing is put on, for the kit on hold that was on there.
 
     The last charge is enough at `enough_at`; with the steps it goes on towards full. No plan has
     that before `not_before`, nor takes fewer than `moments` walks to the chargers.
@@ -82,6 +83,7 @@ class ChargeSteps:
     on: tuple[OnNow, ...] = ()
     instead: tuple[KitRef, ...] = ()
     tablets_beyond: tuple[KitRef, ...] = ()
+    empty: tuple[tuple[KitRef, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
