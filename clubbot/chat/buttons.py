@@ -135,6 +135,7 @@ OF_FEATURES: dict[str, Verb] = {
     "wasthere": Verb(fitting.was_there, _NUMBER),
     "verback": Verb(versions.back, _WORDS),
     "charged": Verb(charging.listed, r"\d{4}-\d\d-\d\d(T\d{4})?"),
+    "halffull": Verb(charging.half_full, _CODES),
     "loton": Verb(charging.put_on, _LOT),
     "lotshow": Verb(charging.showing, _LOT),
     "lotnot": Verb(charging.not_charging, _LOT),

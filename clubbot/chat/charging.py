@@ -12,7 +12,7 @@ from clubbot.chat.words import said
 from clubbot.chat.words.phrases import Reply
 from clubbot.chat.words.things import FIRST
 from clubbot.desk import battery as desk_battery
-from clubbot.desk import charging, lots
+from clubbot.desk import charging, lots, storing
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.saying import bare_level, read
 from clubbot.rules.model import KitId
@@ -75,6 +75,11 @@ async def _lot(talk: Talk, use: Use, facts: str) -> None:
 
 async def charged(talk: Talk, text: str) -> None:
     await talk.say(charging.charged, text)
+
+
+async def half_full(talk: Talk, codes: str) -> None:
+    """Note that the units that a button names, twice a kit's number each, are about half full."""
+    await talk.press(storing.half_full, [KitId(int(code, 36) // 2) for code in codes.split(".")])
 
 
 async def battery(talk: Talk, text: str) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time
 
-from clubbot.desk import charge_plan, energy
+from clubbot.desk import charge_plan, energy, storing
 from clubbot.desk.acting import Who, deed, look
 from clubbot.desk.chargers import on_chargers
 from clubbot.desk.finding import named
@@ -48,6 +48,9 @@ def planned(
 ) -> ChargeList:
     """Return the charge list of a day's week, with who is charged when on which bay."""
     found = _of_batteries(tx, who, of_week(tx, who.club, calendar, day, since))
+    free = [line.kit.id for line in found.idle if line.why_not is None]
+    week = Window(calendar.instant(day, time.min), calendar.instant(found.until, time.min))
+    found = replace(found, to_half=storing.too_empty(tx, who, calendar, week, free))
     on = charge_plan.on_now(kits(tx, who.club), on_chargers(tx, who.club).values())
     until = calendar.instant(found.until + DAY, time.min)
     if until <= who.now or not found.needed:
@@ -148,7 +151,7 @@ def owed(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> bool:
 def worth_saying(found: ChargeList) -> bool:
     """Say whether a list asks for anything: nobody is told that nothing needs a charge."""
     plan = found.plan
-    if plan is None:
+    if plan is None or found.to_half:
         return bool(found.needed)
     asks = plan.steps or plan.short or plan.beyond or plan.tablets_beyond or found.faulty
     return bool(found.needed and asks)

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Protocol
 
 from clubbot.desk import energy
-from clubbot.desk.acting import Who
-from clubbot.rules.calendar import DAY, ClubCalendar
+from clubbot.desk.acting import Who, deed
+from clubbot.rules.calendar import DAY, ClubCalendar, days
 from clubbot.rules.energy.curve import of_full_charge
 from clubbot.rules.energy.storage import (
-    HALF,
+    HALF_FULL,
     Break,
     break_at,
     break_from,
     floor_by,
+    left_to_store,
     storage_due,
     storage_moments,
     storing_group,
@@ -24,14 +25,16 @@ from clubbot.rules.energy.storage import (
     visit_by,
 )
 from clubbot.rules.energy.story import Known
-from clubbot.rules.ledger import Use
-from clubbot.rules.model import KitId, PersonId, Window
+from clubbot.rules.ledger import Detail, EntryKind, Use
+from clubbot.rules.model import KitId, PersonId, Reason, Refused, Window
+from clubbot.rules.permissions import Deed
 from clubbot.rules.reminding import Due
-from clubbot.rules.results import BeforeBreak, TopUp
+from clubbot.rules.results import BeforeBreak, Charged, KitRef, TopUp
 from clubbot.store import clubs
 from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
+from clubbot.store.ledger import Draft
 from clubbot.store.notices import NewNotice, NoticeRow
 
 BEFORE_BREAK = "before a break"
@@ -62,6 +65,7 @@ def due(club: Swept) -> Iterator[NewNotice]:
     today = club.calendar.day_of(club.now)
     found = (
         (BEFORE_BREAK, storage_due(club.calendar, today)),
+        (BEFORE_BREAK, left_to_store(club.calendar, today, club.row.settings)),
         (TOP_UP, top_up_due(charges, club.calendar, club.row.settings, club.now)),
     )
     for kind, moment in found:
@@ -76,36 +80,73 @@ def moments(span: Window, calendar: ClubCalendar) -> list[datetime]:
 
 
 def before_break(tx: Tx, who: Who, row: NoticeRow) -> object:
-    """Return what to do with each battery before the break that begins now."""
+    """Return what to do with each battery before the break that begins now.
+
+    On the first open day in it: what is left to do, as far as anybody noted what was done.
+    """
     calendar = clubs.calendar(tx, who.club, who.zone)
     day = calendar.day_of(row.due_at)
     found = break_from(calendar, day)
+    again = found is None
+    rests = found or break_at(calendar, day)
     fleet = kits(tx, who.club)
     kept = _kept(fleet)
-    if found is None or not kept:
+    if rests is None or not kept:
         return None
     seen = energy.beliefs(tx, who, kept, who.now)
-    curve = of_full_charge(who.settings.charge_minutes)
-    levels = {kit: seen[kit].belief.level for kit in kept}
     groups: dict[str, list[KitId]] = {}
     for kit in kept:
-        groups.setdefault(storing_group(seen[kit].belief, found), []).append(kit)
+        groups.setdefault(storing_group(seen[kit].belief, rests), []).append(kit)
+    if again and not (groups.get("low") or groups.get("unknown")):
+        return None
     refs = {name: tuple(kept[kit].ref for kit in group) for name, group in groups.items()}
-    top_up = _visit(who, calendar, found, kept, seen, groups)
-    half = sum(HALF) / 2
+    top_up = _visit(who, calendar, rests, kept, seen, groups)
     return BeforeBreak(
-        until=found.first.day if found.first else None,
-        low=tuple(
-            (kept[kit].ref, round(curve.minutes(levels[kit].low, half)))
-            for kit in groups.get("low", ())
-        ),
+        until=rests.first.day if rests.first else None,
+        low=tuple(_to_half(who, kept[kit], seen[kit]) for kit in groups.get("low", ())),
         full=refs.get("full", ()),
         half=refs.get("half", ()),
         held=tuple(now.ref for now in fleet.values() if now.position.use is Use.HELD),
         top_up=top_up,
         unknown=refs.get("unknown", ()),
         shut=top_up is not None and not calendar.open_day(top_up),
+        again=again,
     )
+
+
+def _to_half(who: Who, now: KitNow, known: Known) -> tuple[KitRef, int]:
+    """Return for how many minutes a kit is charged to be about half full."""
+    curve = of_full_charge(who.settings.charge_minutes)
+    return now.ref, round(curve.minutes(known.belief.level.low, HALF_FULL))
+
+
+def too_empty(
+    tx: Tx, who: Who, calendar: ClubCalendar, week: Window, wanted: Iterable[KitId]
+) -> tuple[tuple[KitRef, int], ...]:
+    """Return which of these kits are too empty for a break that begins in a week, with minutes."""
+    some = days(calendar.day_of(week.start), calendar.day_of(week.end))
+    rests = next((found for day in some if (found := break_from(calendar, day))), None)
+    if rests is None:
+        return ()
+    fleet = kits(tx, who.club)
+    seen = energy.beliefs(tx, who, wanted, who.now)
+    return tuple(
+        _to_half(who, fleet[kit], known)
+        for kit, known in seen.items()
+        if storing_group(known.belief, rests) == "low"
+    )
+
+
+@deed(Deed.SIGN_CHARGE)
+def half_full(tx: Tx, who: Who, chosen: Sequence[KitId]) -> Charged | Refused:
+    """Note that these were charged to about half, for a break."""
+    kept = _kept(kits(tx, who.club))
+    found = [kept[kit].ref for kit in chosen if kit in kept]
+    if not found:
+        return Refused(Reason.OUT_OF_DATE)
+    half = Detail(percent=round(100 * HALF_FULL))
+    who.append(tx, [Draft(EntryKind.CHARGED, kit=kit.id, detail=half) for kit in found])
+    return Charged(tuple(found), percent=half.percent)
 
 
 def _visit(
@@ -118,13 +159,13 @@ def _visit(
 ) -> date | None:
     """Return by when somebody must come in the break; what is too empty is charged now."""
     now_half = {*groups.get("low", ()), *groups.get("unknown", ())}
-    days = [
+    found = [
         visit_by(None, who.now, calendar, rests)
         if kit in now_half
         else visit_by(seen[kit].belief, now.position.charged_at or who.now, calendar, rests)
         for kit, now in kept.items()
     ]
-    first = min((day for day in days if day > rests.last.day), default=None)
+    first = min((day for day in found if day > rests.last.day), default=None)
     over = rests.first is not None and first is not None and first >= rests.first.day
     return None if over else first
 

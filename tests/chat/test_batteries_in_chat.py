@@ -196,3 +196,20 @@ async def test_the_charge_list_does_not_contradict_itself(club: Club) -> None:
         "B: charging won't fix it (fault 1). Use F.",
     )
     assert "put on B" not in told.text
+
+
+async def test_what_is_too_empty_for_a_long_break_is_charged_to_half_and_noted_by_a_tap(
+    club: Club,
+) -> None:
+    await club.says("Nora", "/closed 17 Oct to 1 Nov: holidays")
+    await club.says("Nora", "/battery E ran flat")
+    await club.says("Nora", "/charged A B C D F G")
+    await club.says("Nora", "/charge")
+    asked = club.answers("Nora", "To about half, before the long break: E about", "An adult stays")
+    assert asked.buttons == ["E: about half full now"]
+    await club.presses("Nora", "E: about half full now")
+    club.answers("Nora", "Noted as charged to 55 %: E.")
+    await club.at("2026-10-16 16:30")
+    told = club.sees("Nora", "Before you lock up", "About right: E.")
+    assert "I don't know H: look at it and tell me, /battery H 50%." in told.text
+    assert told.buttons == []

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
-from clubbot.desk import battery, charging, fault
+from clubbot.desk import battery, charging, fault, storing
 from clubbot.desk import club as club_desk
-from clubbot.rules.results import BeforeBreak, TopUp
+from clubbot.rules.model import Reason, Refused
+from clubbot.rules.permissions import Deed
+from clubbot.rules.results import BatteryCard, BeforeBreak, Charged, ChargeList, TopUp
+from clubbot.store import clubs
 from tests.desk.scene import Club
 
 
@@ -57,6 +60,54 @@ def test_a_kit_that_nobody_charged_for_three_months_is_asked_for_until_it_is(clu
     club.leader(charging.charged, "A B")
     club.set("2027-01-11 09:00")
     assert _told(club, TopUp) == []
+
+
+def _no_club_but_open_days(club: Club) -> None:
+    """Closed to Mon 5 Oct, and no session for weeks; Tue 6 Oct is the first open day."""
+    club.leader(club_desk.close_days, "3 Oct to 5 Oct: holidays")
+    with club.store.write() as tx:
+        for weeks in range(4):
+            for day in (date(2026, 10, 9), date(2026, 10, 12)):
+                clubs.close_days(tx, club.id, *[day + timedelta(weeks=weeks)] * 2, "")
+
+
+def test_what_is_too_empty_is_on_the_list_a_week_before_and_asked_again_until_it_is_noted(
+    club: Club,
+) -> None:
+    _no_club_but_open_days(club)
+    club.leader(battery.say_of_battery, "E ran flat")
+    club.leader(charging.charged, "A B C D F")
+    listed = club.leader(charging.charge_list)
+    assert isinstance(listed, ChargeList)
+    ((kit, minutes),) = listed.to_half
+    assert (kit.label, 30 < minutes < 120) == ("E", True)
+    club.set("2026-10-02 16:30")
+    (told,) = _told(club, BeforeBreak)
+    assert isinstance(told, BeforeBreak)
+    assert [(kit.label, told.again) for kit, _ in told.low] == [("E", False)]
+    club.set("2026-10-06 08:00")
+    (asked,) = _told(club, BeforeBreak)
+    assert isinstance(asked, BeforeBreak)
+    assert [(kit.label, asked.again) for kit, _ in asked.low] == [("E", True)]
+    assert club.student(storing.half_full, [kit.id]) == Refused(
+        Reason.NOT_ALLOWED, {"deed": str(Deed.SIGN_CHARGE)}
+    )
+    assert isinstance(club.leader(storing.half_full, [kit.id]), Charged)
+    seen = club.leader(battery.battery, "E")
+    assert isinstance(seen, BatteryCard)
+    assert 50 <= seen.level[1] <= 60
+
+
+def test_what_is_noted_before_the_break_is_not_asked_again(club: Club) -> None:
+    _no_club_but_open_days(club)
+    club.leader(charging.charged, "A B C D F")
+    club.leader(battery.say_of_battery, "E ran flat")
+    club.set("2026-10-02 17:30")
+    (told,) = _told(club, BeforeBreak)
+    assert isinstance(told, BeforeBreak)
+    club.leader(storing.half_full, [kit.id for kit, _ in told.low])
+    club.set("2026-10-06 09:00")
+    assert _told(club, BeforeBreak) == []
 
 
 def _before_months_without_an_open_day(club: Club) -> BeforeBreak:

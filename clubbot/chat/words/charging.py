@@ -20,12 +20,12 @@ from clubbot.chat.words.phrases import (
     rows,
     when,
 )
+from clubbot.chat.words.storing import half_full, to_half
 from clubbot.chat.words.things import put_on_buttons
 from clubbot.rules.model import Role
 from clubbot.rules.results import (
     BatteryCard,
     BatterySaid,
-    BeforeBreak,
     Charged,
     ChargeLine,
     ChargeList,
@@ -33,7 +33,6 @@ from clubbot.rules.results import (
     ChargeSteps,
     FlatCause,
     KitRef,
-    TopUp,
 )
 
 _ALMOST_CERTAIN, _DOUBTFUL = 95, 30
@@ -43,13 +42,16 @@ def charge_list(result: ChargeList, view: View) -> Reply:
     today = local(view.now, view).date()
     if not result.needed:
         none = f"No kit is booked up to {day_name(result.until, today)}: nothing to charge."
-        return Reply("\n".join([none, *on_lines(result.on, view)]), left_on(result.on, view))
+        more = [*on_lines(result.on, view), *to_half(result.to_half)]
+        caution = [CAUTION] if result.to_half else []
+        return Reply("\n".join([none, *more, *caution]), _other_buttons(result, view))
     lines = [f"<b>To charge for the week to {day_name(result.until, today)}</b>, most used first:"]
     lines += _booked(result.needed, view)
-    rest = [line for line in result.idle if line.why_not is None]
+    half = {kit for kit, _ in result.to_half}
+    rest = [line for line in result.idle if line.why_not is None and line.kit not in half]
     if rest:
         lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
-    lines += on_lines(result.on, view)
+    lines += [*to_half(result.to_half), *on_lines(result.on, view)]
     if result.plan is not None:
         lines += plan_lines(result.plan, view)
     lines += _not_to_charge(result)
@@ -63,7 +65,12 @@ def _list_buttons(result: ChargeList, view: View) -> tuple[tuple[Button, ...], .
         return ()
     first = put_on_buttons(_first_lot(result.plan), "loton", "on", view)
     charged = button("All of these charged", "charged", _which(result, view))
-    return (*left_on(result.on, view), *((each,) for each in first), (charged,))
+    laid = (*((each,) for each in first), (charged,))
+    return (*left_on(result.on, view), *laid, *half_full(result.to_half, view))
+
+
+def _other_buttons(result: ChargeList, view: View) -> tuple[tuple[Button, ...], ...]:
+    return (*left_on(result.on, view), *half_full(result.to_half, view))
 
 
 def _which(result: ChargeList, view: View) -> str:
@@ -119,61 +126,6 @@ def charged(result: Charged, view: View) -> Reply:
     things += [f"{esc(kit.label)}'s tablet" for kit in result.tablets]
     to = "" if result.percent is None else f" to {result.percent} %"
     return Reply(f"Noted as charged{to}: {listed(things)}.", ((button("Undo", "undo"),),))
-
-
-def before_break(result: BeforeBreak, view: View) -> Reply:
-    today = local(view.now, view).date()
-    end = f"until {day_name(result.until, today)}" if result.until else "with no session in sight"
-    lines = [
-        f"<b>Before you lock up: a long break</b>, {end}. Batteries rest best about half full."
-    ]
-    if result.low:
-        each = listed([f"{esc(kit.label)} about {minutes} min" for kit, minutes in result.low])
-        lines.append(f"Charge to about half, while you are there: {each}.")
-    if result.half:
-        lines.append(f"About right: {labels(result.half)}.")
-    if result.full:
-        lines.append(
-            f"Fuller than that: {labels(result.full)}. Skip their next charge; never run motors "
-            "just to empty one."
-        )
-    if result.unknown:
-        them = "it" if len(result.unknown) == 1 else "them"
-        lines.append(
-            f"I don't know {labels(result.unknown)}: look at {them}. Empty: charge to about half."
-        )
-    if result.held:
-        lines.append(f"On hold: {labels(result.held)}. Don't charge, don't open.")
-    lines.append(
-        "Then: everything off and unplugged, tablets fully off, cool and dry, out of the sun, not "
-        "in a car."
-    )
-    if result.top_up and result.shut:
-        lines.append(
-            f"The school is closed for long: somebody must come in by "
-            f"{day_name(result.top_up, today)} and charge them again. Arrange it now; I'll remind "
-            "you that day."
-        )
-    elif result.top_up:
-        lines.append(
-            f"One visit is needed: charge them again by {day_name(result.top_up, today)}, the last "
-            "open day before any may be too low or three months are over."
-        )
-    lines.append(f"What the maker's guide says of storing goes first. {CAUTION}")
-    return Reply("\n".join(lines))
-
-
-def top_up(result: TopUp, view: View) -> Reply:
-    each = [
-        f"{esc(kit.label)} ({f'last charged {when(at, view)}' if at else 'no charge noted'})"
-        for kit, at in result.kits
-    ]
-    labelled = [esc(kit.label) for kit, _ in result.kits]
-    return Reply(
-        f"<b>Charge these to keep them alive</b>: {listed(each)}. A battery needs a charge at "
-        "least every three months, used or not. One that won't wake: an adult, the maker's guide, "
-        f"never left alone.\n{CAUTION}\nOnce they are charged: /charged {' '.join(labelled)}"
-    )
 
 
 def battery_card(result: BatteryCard, view: View) -> Reply:
@@ -286,9 +238,7 @@ def _battery_buttons(card: BatteryCard) -> tuple[tuple[Button, ...], ...]:
 SAID: dict[type, Wording] = {
     BatteryCard: battery_card,
     BatterySaid: battery_said,
-    BeforeBreak: before_break,
     FlatCause: flat_cause,
     ChargeList: charge_list,
     Charged: charged,
-    TopUp: top_up,
 }

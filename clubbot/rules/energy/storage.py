@@ -27,6 +27,8 @@ half of that time, never to a later one."""
 FLOOR = 0.2
 HALF = (0.4, 0.7)
 """Levels that may be left as they are for a break."""
+HALF_FULL = sum(HALF) / 2
+"""To what others are charged."""
 _FAST = USUAL.rest_per_day * (1 + USUAL.rest_spread)
 """What a battery loses a day at rest, one time in ten or more."""
 _UNKNOWN = 0.5
@@ -35,6 +37,8 @@ REST_FROM_HALF = 70 * DAY
 """One that shows half is above the floor for so long, nine times in ten or more."""
 _AHEAD = 300 * DAY
 """A longer break is a club at its end."""
+_LISTED = 7 * DAY
+"""For a session as near as this the charge list says what is to be charged."""
 _BEFORE_THE_END = timedelta(minutes=30)
 
 
@@ -74,6 +78,20 @@ def storage_due(calendar: ClubCalendar, day: date) -> Due | None:
         return None
     end = found.last.window.end
     return Due(end - _BEFORE_THE_END, end + DAY, day.isoformat())
+
+
+def left_to_store(calendar: ClubCalendar, day: date, settings: ClubSettings) -> Due | None:
+    """Return when the adults hear what nobody noted as done: on the first open day of a break."""
+    rests = break_at(calendar, day) if calendar.open_day(day) else None
+    if rests is None or calendar.next_open_day(rests.last.day) != day:
+        return None
+    if rests.first is not None and rests.first.day - day <= _LISTED:
+        return None
+    return Due(calendar.instant(day, settings.morning_at), _midnight(calendar, day), str(day))
+
+
+def _midnight(calendar: ClubCalendar, day: date) -> datetime:
+    return calendar.instant(day + DAY, time.min)
 
 
 def top_up_by(charged_at: datetime, calendar: ClubCalendar, rests: Break | None = None) -> date:
@@ -156,7 +174,7 @@ def top_up_due(
         return None
     year, week, _ = today.isocalendar()
     at = calendar.instant(today, settings.morning_at)
-    return Due(at, calendar.instant(today + DAY, time.min), f"{year}-W{week:02}")
+    return Due(at, _midnight(calendar, today), f"{year}-W{week:02}")
 
 
 def storage_moments(calendar: ClubCalendar, first: date, last: date) -> list[datetime]:

@@ -91,7 +91,8 @@ class ChargeList:
     """Kits with bookings in the days after `day`, or from `since` on, up to and including `until`.
 
     `faulty`: those whose open fault charging won't fix, each with the fault's number. `on`: what is
-    on the chargers, needed or not.
+    on the chargers, needed or not. `to_half`: those not booked that are too empty for a long break
+    in that time, each with minutes.
     """
 
     day: date
@@ -102,6 +103,7 @@ class ChargeList:
     faulty: tuple[tuple[KitRef, int], ...] = ()
     since: datetime | None = None
     on: tuple[OnNow, ...] = ()
+    to_half: tuple[tuple[KitRef, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +112,8 @@ class BeforeBreak:
 
     `low`: charge for so many minutes, to about half; `half`: leave; `full`: fuller than is good
     for a long rest; `unknown`: nobody knows; `held`: don't charge. `top_up`: somebody must charge
-    by that day, on which the school is `shut` where no open day comes before it.
+    by that day, on which the school is `shut` where no open day comes before it. `again`: the
+    break has begun, and of those `low` or `unknown` nobody noted that it was done.
     """
 
     until: date | None
@@ -121,6 +124,7 @@ class BeforeBreak:
     top_up: date | None
     unknown: tuple[KitRef, ...] = ()
     shut: bool = False
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
