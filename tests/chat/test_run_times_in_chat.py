@@ -117,7 +117,7 @@ async def test_whoever_leaves_a_test_running_is_asked_and_told_that_it_is_over(
     assert asked.buttons == ["A", "B", "C not yet", "End the test"]
     await club.at("2026-10-16 08:10")
     over = club.sees("Nora", "Nobody ended the run-time test of Thu 15 Oct, 10:00: it is over now")
-    assert "Noted: C 50 min. Nothing is noted of A and B." in over.text
+    assert "Noted: C 50 min. Nothing is noted of A and B: switch them off." in over.text
 
 
 async def test_how_long_half_of_the_fleet_runs_is_said_where_the_tests_tell(club: Club) -> None:

@@ -88,12 +88,16 @@ def left(result: TestDayLeft, view: View) -> Reply:
         return replace(reply, text=f"{asked}\n{reply.text}")
     noted = [f"{esc(kit.label)} {minutes} min" for kit, minutes in shown.stopped]
     day = local(shown.started_at, view)
-    return Reply(
+    text = (
         f"Nobody ended the run-time test of {day:%a} {day.day} {day:%b}, {day:%H:%M}: it is over "
-        f"now. Noted: {listed(noted) if noted else 'nothing'}. Nothing is noted of "
-        f"{labels(shown.running)}. Do you know how long one ran? /battery "
-        f"{esc(shown.running[0].label)} test 95. Switch them all off."
+        f"now. Noted: {listed(noted) if noted else 'nothing'}."
     )
+    for first in shown.running[:1]:
+        text += (
+            f" Nothing is noted of {labels(shown.running)}: switch them off. Do you know how long "
+            f"one ran? /battery {esc(first.label)} test 95."
+        )
+    return Reply(text)
 
 
 def _stops(kit: KitRef) -> Button:
