@@ -66,10 +66,7 @@ def steps(
     hours = attended(calendar, who.now + WALK, span.end)
     seen = _seen(tx, who, booked, but)
     empty = left_empty(tx, who.club)
-    taken = (
-        *((each.bay, Window(each.put_on_at, each.until)) for each in on.values() if each.bay),
-        *((bay, span) for _, bay in empty),
-    )
+    taken = _taken(on.values(), empty, span)
     # Where bays or hours don't do for charges that make almost sure, those for nine in ten have to.
     for sure in (AIM, SURE):
         found = _needs(who, seen, booked, on, hours, sure)
@@ -85,6 +82,14 @@ def steps(
     left_on = [thing for thing, each in on.items() if each.until <= who.now]
     made = _asked(replace(made, on=on_now(fleet, on.values())), refs, found, left_on)
     return replace(made, fewer=_fewer(made, booked), instead=_instead(tx, who, made, booked, but))
+
+
+def _taken(
+    on: Iterable[OnCharge], empty: Iterable[tuple[KitRef, int]], span: Window
+) -> tuple[tuple[int, Window], ...]:
+    """Return which bay is taken when: by what is on, or for the whole span where it stays empty."""
+    now = [(each.bay, Window(each.put_on_at, each.until)) for each in on if each.bay]
+    return (*now, *((bay, span) for _, bay in empty))
 
 
 def _asked(

@@ -151,7 +151,9 @@ def owed(tx: Tx, club: ClubId, calendar: ClubCalendar, day: date) -> bool:
 def worth_saying(found: ChargeList) -> bool:
     """Say whether a list asks for anything: nobody is told that nothing needs a charge."""
     plan = found.plan
-    if plan is None or found.to_half:
+    if found.to_half:
+        return True
+    if plan is None:
         return bool(found.needed)
     asks = plan.steps or plan.short or plan.beyond or plan.tablets_beyond or found.faulty
     return bool(found.needed and asks)

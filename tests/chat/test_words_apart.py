@@ -31,7 +31,7 @@ from tests.chat.test_words import PHASES, TURNING, check
 
 CHAT = Path(words.__file__).parent.parent
 TEXTS = ("Reply", "str", "list[str]")
-BUILDING = {"phrases"}
+BUILDING = {"phrases", "things"}
 """What the words are made of: tried by whatever uses it."""
 NAMED: dict[str, st.SearchStrategy[Any]] = {
     "bot": st.just("club_kit_bot"),

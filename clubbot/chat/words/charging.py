@@ -41,7 +41,8 @@ _ALMOST_CERTAIN, _DOUBTFUL = 95, 30
 def charge_list(result: ChargeList, view: View) -> Reply:
     today = local(view.now, view).date()
     if not result.needed:
-        none = f"No kit is booked up to {day_name(result.until, today)}: nothing to charge."
+        rest = "." if result.to_half else ": nothing to charge."
+        none = f"No kit is booked up to {day_name(result.until, today)}{rest}"
         more = [*on_lines(result.on, view), *to_half(result.to_half)]
         caution = [CAUTION] if result.to_half else []
         return Reply("\n".join([none, *more, *caution]), _other_buttons(result, view))
