@@ -49,9 +49,9 @@ def charge_list(result: ChargeList, view: View) -> Reply:
     lines = [f"<b>To charge for the week to {day_name(result.until, today)}</b>, most used first:"]
     lines += _booked(result.needed, view)
     half = {kit for kit, _ in result.to_half}
-    rest = [line for line in result.idle if line.why_not is None and line.kit not in half]
-    if rest:
-        lines.append(f"Can stay off, not booked: {labels(line.kit for line in rest)}.")
+    off = [line for line in result.idle if line.why_not is None and line.kit not in half]
+    if off:
+        lines.append(f"Can stay off, not booked: {labels(line.kit for line in off)}.")
     lines += [*to_half(result.to_half), *on_lines(result.on, view)]
     if result.plan is not None:
         lines += plan_lines(result.plan, view)
