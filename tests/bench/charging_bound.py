@@ -29,35 +29,46 @@ _MOST_ORDERED = 7
 
 
 class Bounds:
-    """Bounds of one week; what isn't proved within `seconds` counts as possible."""
+    """Bounds of one week; what isn't proved within `seconds` each counts as possible."""
 
     def __init__(self, slots: Slots, seconds: float) -> None:
         self.slots = slots
+        self.seconds = seconds
         self.places = Places(slots, range(len(slots.jobs)))
         self.spans = stretches(slots, sorted({s for job in slots.jobs for s in job.allowed}))
         self._fit: dict[Lot, int] = {}
-        self.until = time.process_time() + seconds
+        self.until = 0.0
 
     def moments(self, most: int) -> int:
         """Return the fewest moments with which all may be made, at most so many."""
+        self._begin()
         end = self.spans[-1][1] + 1
         least = -(-len(self.slots.jobs) // self.slots.bays)
         return next((n for n in range(least, most) if self._may(n, end, None)), most)
 
     def apart(self, moments: int, most: int) -> int:
         """Return how often at least charges are taken off early with so many moments."""
+        self._begin()
         end = self.spans[-1][1] + 1
         return next((n for n in range(most) if self._may(moments, end, n)), most)
 
-    def end(self, moments: int, apart: int, least: int, most: int) -> int:
-        """Return the first step by whose end all may be done, taken off early `apart` times."""
+    def end(self, moments: int, apart: int, least: int, most: int, near: int) -> int:
+        """Return the first step by whose end all may be done, taken off early `apart` times.
+
+        It is asked first whether that is before `near`: the time may not last for more.
+        """
+        self._begin()
+        middle = min(near, most) - 1
         while least < most:
-            middle = most - 1 if most - least < 4 else (least + most) // 2
             if self._may(moments, middle, apart):
                 most = middle
             else:
                 least = middle + 1
+            middle = most - 1 if most - least < 4 else (least + most) // 2
         return most
+
+    def _begin(self) -> None:
+        self.until = time.process_time() + self.seconds
 
     def _may(self, number: int, end: int, apart: int | None) -> bool:
         """Say whether anything may be done by then with so many moments, or it isn't known."""
