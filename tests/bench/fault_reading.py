@@ -34,11 +34,12 @@ def main() -> None:
     _shares("tuned half", readings("faults_tuned"), readings("danger_tuned"))
     _shares("phrases kept apart", readings("faults_apart"), readings("danger_apart"))
     _shares("another writer, apart", *_parted("varied_apart"))
-    _shares("two who hide what is dangerous, apart", *_parted("risky_apart"))
     if "--unseen" in sys.argv[1:]:
         _shares("unseen half", readings("faults_unseen"), readings("danger_unseen"))
         _shares("yet another writer, unseen", *_parted("varied_unseen"))
         _shares("two who write as in any season, unseen", *_parted("season_unseen"))
+        _shares("two who write as in any year, half of it danger", *_parted("year_unseen"))
+        _shares("short and plain, as children type, unseen", *_parted("plain_unseen"))
     _speed()
     _memory()
 

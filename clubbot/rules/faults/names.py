@@ -32,6 +32,7 @@ _ONES = [
     "eighteen",
     "nineteen",
 ]
+_TELLING = 5
 _TENS = {20: "twenty", 30: "thirty", 40: "forty", 50: "fifty", 60: "sixty"}
 
 
@@ -61,6 +62,8 @@ def prepare(labels: tuple[str, ...]) -> Names:
             by_parts.setdefault(parts, label)
             kinds.setdefault(label, _kind(parts))
     exact = dict(by_parts)
+    for word, label in _by_one_word(exact).items():
+        by_parts.setdefault((word,), label)
     for parts, label in exact.items():
         for form in _other_forms(parts):
             by_parts.setdefault(form, label)
@@ -113,12 +116,24 @@ def _other_forms(parts: tuple[str, ...]) -> list[tuple[str, ...]]:
 
 
 def _by_number(exact: dict[tuple[str, ...], str]) -> dict[str, str]:
-    """Codes by their number alone, where no other label has it."""
+    """Codes by their number alone, in figures or as a word, where no other label has it."""
     found: dict[str, list[str]] = {}
     for parts, label in exact.items():
         if len(parts) > 1 and parts[-1].isdecimal():
-            found.setdefault(parts[-1].lstrip("0"), []).append(label)
+            for spelled in {str(int(parts[-1])), _word(int(parts[-1]))}:
+                found.setdefault(spelled, []).append(label)
     return {number: labels[0] for number, labels in found.items() if len(labels) == 1}
+
+
+def _by_one_word(exact: dict[tuple[str, ...], str]) -> dict[str, str]:
+    """Names of several words by one that no other label has and that means nothing else."""
+    found: dict[str, list[str]] = {}
+    for parts, label in exact.items():
+        if len(parts) > 1 and all(part.isalpha() for part in parts):
+            for part in set(parts):
+                if len(part) >= _TELLING and part not in WORDS.ordinary:
+                    found.setdefault(part, []).append(label)
+    return {word: labels[0] for word, labels in found.items() if len(labels) == 1}
 
 
 def _word(value: int) -> str:

@@ -15,6 +15,8 @@ from clubbot.rules.faults.naming_weighing import meant
 from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
+_MANY_DO = frozenset(["are", "were", "keep", "go", "stay", "have", "need", "wont", "dont", "cant"])
+
 
 def find_mentions(line: Line, labels: Sequence[str]) -> tuple[Candidate, ...]:
     """The places where labels are meant, in the order of the text."""
@@ -40,9 +42,14 @@ def _with_ranges(
 
 
 def _from_all(line: Line, first: Candidate, last: Candidate) -> bool:
-    """ "A to D are to be charged", "everything from D to G"; not "connect A to D"."""
+    """ "A to D are to be charged", "reserve K3 to K7", "everything from D to G".
+
+    Not "connect A to D"; of numbers, which may be a time, only "3 to 5 are back" and the like.
+    """
     before, earlier = line.low(first.first - 1), line.low(first.first - 2)
     if before == "from":
         return earlier in {"everything", "all", "everyone"}
-    leads = first.first == 0 or before in {":", ".", "like", "book", "reserve"}
-    return first.kind == last.kind == "letter" and leads
+    leads = first.first == 0 or before in {":", ".", ",", "like", "book", "reserve", "have", "need"}
+    if first.kind == "number":
+        leads = first.first == 0 and line.low(last.after) in _MANY_DO
+    return first.kind == last.kind != "word" and leads

@@ -11,6 +11,7 @@ from importlib.resources import files
 from clubbot.rules.faults.clues import put_right
 from clubbot.rules.faults.lexicon import lexicon, stem
 from clubbot.rules.faults.naming_places import Candidate
+from clubbot.rules.faults.naming_rules import lists
 from clubbot.rules.faults.naming_words import WORDS, NamingWords
 from clubbot.rules.faults.spelling import Line
 
@@ -65,6 +66,7 @@ def clues_around(
     """
     seen = _look(line, candidates, ruled)
     everywhere = _everywhere(seen)
+    listed = {each.first: among for among in lists(line, candidates) for each in among}
     for each in candidates:
         verdict = "w" if each.first in well else "y" if each.first in ruled else "n"
         kind = _kind(line, each)
@@ -72,6 +74,7 @@ def clues_around(
         clues.extend(_beside(seen, each, kind, verdict))
         clues.extend(_in_clause(seen, each, kind))
         clues.extend(_others(candidates, each, ruled, kind))
+        clues.extend(_in_list(listed[each.first], each, ruled, kind))
         clues.extend(everywhere)
         clues.extend(f"{kind} {clue}" for clue in everywhere)
         compared = set(_compared(line, seen, candidates, each, ruled, verdict))
@@ -257,6 +260,21 @@ def _others(
     yield f"O{min(before, 2)}{min(after, 2)}"
     yield f"O{kind}{min(before, 2)}{min(after, 2)}{same}"
     yield f"O{kind}?{min(maybe, 3)}"
+
+
+def _in_list(
+    among: Sequence[Candidate], each: Candidate, ruled: frozenset[int], kind: str
+) -> Iterator[str]:
+    """What is known of the others in the same list: "6a 6b 7a", "b n e"."""
+    if len(among) == 1:
+        return
+    others = [other for other in among if other.first != each.first]
+    taken = "y" if any(other.first in ruled for other in others) else "n"
+    alike = "=" if all(other.kind == each.kind for other in others) else "-"
+    yield f"J{taken}{alike}"
+    yield f"J{kind}{taken}{alike}"
+    yield f"J{kind}{taken}{alike}{min(len(among), 4)}"
+    yield f"J{taken}{alike}{min(len(among), 4)}"
 
 
 def _everywhere(seen: _Seen) -> list[str]:

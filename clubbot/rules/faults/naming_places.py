@@ -94,13 +94,17 @@ def _free_standing(line: Line, at: int, after: int, code: bool) -> bool:
 
 
 def _number_after_kit_word(line: Line, names: Names, at: int) -> Candidate | None:
-    """ "robot 3" where the club says R3."""
-    label = names.by_number.get(line.low(at).lstrip("0"))
-    if label is None or line.kind(at) != "num" or line.low(at - 1) not in WORDS.kit:
+    """ "robot 3", "kit four's" where the club says R3 and R4."""
+    spelled, possessive = _without_s(line.raw(at), False)
+    if line.kind(at) == "num":
+        spelled, possessive = line.low(at).lstrip("0") or "0", False
+    label = names.by_number.get(spelled)
+    if label is None or line.low(at - 1) not in WORDS.kit:
         return None
     if line.low(at + 1) in WORDS.measure:
         return None
-    return Candidate(label, "code", at, at + 1, False)
+    after = _after_apostrophe(line, at + 1, True)
+    return Candidate(label, "code", at, after, possessive or after > at + 1)
 
 
 def _letter_on_kit_word(line: Line, names: Names, at: int) -> Candidate | None:

@@ -6,6 +6,7 @@ A and I are also words, a number may count something, Bolt or Red may be a part 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from clubbot.rules.faults.naming_colours import colour_is_label
 from clubbot.rules.faults.naming_letters import letter_is_label
@@ -15,12 +16,14 @@ from clubbot.rules.faults.naming_words import WORDS
 from clubbot.rules.faults.spelling import Line
 
 _SEPARATORS = frozenset({"and", "&", "+", "/", ",", "n", "or", "plus", "und", "et", "y", "also"})
+_ROW = 3
+"""Two may be a kit and a number of things: "kit 4 2 wheels gone"."""
 
 
 def ruled(line: Line, candidates: Sequence[Candidate]) -> list[Candidate]:
     """The candidates that the rules take for kits."""
     found: list[Candidate] = []
-    for group in _groups(line, candidates):
+    for group in lists(line, candidates):
         found.extend(each for each in _meant(line, group) if not found or not _counted(line, each))
     return found
 
@@ -32,15 +35,27 @@ def _counted(line: Line, mention: Candidate) -> bool:
     return lone and after_sign and line.low(mention.after) in WORDS.equipment
 
 
-def _groups(line: Line, candidates: Sequence[Candidate]) -> list[list[Candidate]]:
-    """Candidates that stand in one list: "D, F and robot G"."""
+def lists(line: Line, candidates: Sequence[Candidate]) -> list[list[Candidate]]:
+    """Candidates that stand in one list: "D, F and robot G", "7 9 12"."""
     groups: list[list[Candidate]] = []
-    for candidate in candidates:
-        if groups and _joined(line, groups[-1][-1].after, candidate.first):
+    for at, candidate in enumerate(candidates):
+        joined = groups and _joined(line, groups[-1][-1].after, candidate.first)
+        if joined or (groups and _in_a_row(candidates, at)):
             groups[-1].append(candidate)
         else:
             groups.append([candidate])
     return groups
+
+
+def _in_a_row(candidates: Sequence[Candidate], at: int) -> bool:
+    """Say whether one follows straight on another, as one of three at least of a kind."""
+    rows = (candidates[start : start + _ROW] for start in range(max(0, at - _ROW + 1), at))
+    return any(
+        len(row) == _ROW
+        and len({each.kind for each in row}) == 1
+        and all(one.after == two.first for one, two in pairwise(row))
+        for row in rows
+    )
 
 
 def _joined(line: Line, left: int, right: int) -> bool:

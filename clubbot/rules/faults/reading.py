@@ -17,15 +17,17 @@ FAULT_FROM = 0.65
 """From this probability on a message counts as a fault; set on writers kept out of training."""
 DOUBT_FROM = 0.1
 """From this probability on it is said which symptom it would be, even where it counts as none."""
-DANGER_FROM = 0.2
+DANGER_FROM = 0.15
 """From this probability on danger is raised even where no sign was recognised."""
 SAYING_FROM = 0.6
 """The same for a message with a saying in it, such as hot chocolate or a power cut, and for one of
 so few words that little speaks for anything; small pictures speak for themselves."""
 _SHORT = 2
+_TOLD = 2
+"""So many words must say something: "when I can" is about nothing."""
 _CLEAR = 0.4
 """Of a word or two some symptom must be so likely: "B Blue" is a kit and a team."""
-SIGN_FROM = 0.03
+SIGN_FROM = 0.015
 """Below this probability a sign is taken for a joke or a story: smoke on the telly."""
 _DANGER_SHARE = 0.9
 _DOUBT_SHARE = 0.1
@@ -66,8 +68,9 @@ def _sounds_like_danger(weighed: Weighed, words: Sequence[Word]) -> bool:
         return False
     if weighed.danger >= SAYING_FROM:
         return True
-    little = len(words) <= _SHORT and all(word.low.isalpha() for word in words)
-    return not little and not is_saying(words)
+    little = len(words) <= _SHORT and all(w.low.isalpha() or w.low == KIT for w in words)
+    told = sum(bool(w.notions) or w.low == KIT for w in words)
+    return told >= _TOLD and not little and not is_saying(words)
 
 
 def _alternatives(
