@@ -298,11 +298,11 @@ def minutes_out_since(
 
     What is still out counts up to `now`. Whatever wasn't charged later was full at `since`.
     """
+    inside = sa.and_(ENTRY.c.happened_at > since, ENTRY.c.happened_at <= now)
     found = sa.select(ENTRY).where(
         ENTRY.c.club_id == club,
         ENTRY.c.item_id.is_(None),
-        ENTRY.c.happened_at > since,
-        ENTRY.c.happened_at <= now,
+        sa.or_(inside, ENTRY.c.kind == EntryKind.CORRECTED.value),
     )
     minutes: dict[KitId, float] = {}
     counted: dict[KitId, datetime] = {}

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from clubbot.rules.late import is_late
@@ -139,7 +139,12 @@ def test_the_store_agrees_with_replay_for_any_history_however_late_it_is_said(
     assert late == {kit for kit, at in whole.kits.items() if is_late(at, now, GRACE)}
 
 
+_OUT = Said(EntryKind.GIVEN_OUT, 0, 0, 0, 0)
+_TAKEN_FOR_ANOTHER_TIME = Said(EntryKind.CORRECTED, 3, 90, 0, 1)
+
+
 @settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@example(story=[_OUT, _OUT, _OUT, replace(_OUT, about=1), _TAKEN_FOR_ANOTHER_TIME], since=0)
 @given(story=saids, since=st.sampled_from([-700, 0, 45, 180]))
 def test_what_the_store_counts_is_what_stands_in_the_ledger(
     store: Store, story: list[Said], since: int

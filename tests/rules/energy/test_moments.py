@@ -127,7 +127,7 @@ def test_what_is_found_is_as_good_as_the_best_and_no_bound_is_better(slots: Slot
         assert stages.moments(moments) <= moments
         apart = put_on - len(kept)
         assert stages.apart(moments, apart) <= apart
-        assert stages.end(moments, apart, 1, end) <= end
+        assert stages.end(moments, apart, 1, end, end - 1) <= end
 
 
 @pytest.mark.parametrize(("seed", "moments"), [(57, 7), (87, 7), (134, 6), (143, 6)])
