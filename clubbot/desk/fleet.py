@@ -182,6 +182,7 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
     known = kits(tx, who.club)
     calendar = clubs.calendar(tx, who.club, who.zone)
     gap = timedelta(minutes=who.settings.gap_minutes)
+    grace = timedelta(minutes=who.settings.grace_minutes)
     resources = clubs.resources(tx, who.club)
     found = tuple(_connected(tx, who, window, gap))
     found += tuple(_in_hand(tx, who, known, found))
@@ -191,7 +192,8 @@ def picture(tx: Tx, who: Who, window: Window) -> Picture:
             FleetKit(
                 id=kit,
                 kit_type=now.kit.kit_type,
-                blocked=blocked(now.position, who.now, calendar) + _too_long(now, window, found),
+                blocked=blocked(now.position, who.now, calendar, grace)
+                + _too_long(now, window, found),
                 battery=batteries.get(kit),
             )
             for kit, now in known.items()

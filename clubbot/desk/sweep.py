@@ -48,7 +48,6 @@ from clubbot.store.engine import Store, Tx
 from clubbot.store.kits import kits
 from clubbot.store.notices import NewNotice
 
-_NONE = timedelta(0)
 HORIZON = timedelta(hours=26)
 """How far around now bookings are looked at: a day, and the hour that a clock change may add."""
 
@@ -77,21 +76,19 @@ def sweep(store: Store, now: datetime) -> int:
 
 
 def _spoils(club: Swept) -> bool:
-    """Say whether a kit that should be back by now is still chosen for another booking of today.
+    """Say whether a late kit is still chosen for another booking of today.
 
-    One that has begun is planned anew only when the kit is late: until then it is passed on.
+    Until the grace time is over kits are carried in or passed on, and nobody is to be alarmed.
     """
     grace = timedelta(minutes=club.row.settings.grace_minutes)
-    overdue = {kit: now for kit, now in club.kits.items() if is_late(now.position, club.now, _NONE)}
+    overdue = {kit: now for kit, now in club.kits.items() if is_late(now.position, club.now, grace)}
     today = club.calendar.day_of(club.now)
     for booking in club.bookings:
         if club.calendar.day_of(booking.window.start) != today or booking.window.end <= club.now:
             continue
-        left = _NONE if booking.window.start > club.now else grace
-        for kit in overdue.keys() & set(booking.chosen):
-            position = overdue[kit].position
-            if position.booking != booking.id and is_late(position, club.now, left):
-                return True
+        chosen = overdue.keys() & set(booking.chosen)
+        if any(overdue[kit].position.booking != booking.id for kit in chosen):
+            return True
     return False
 
 

@@ -26,17 +26,19 @@ def due_on_open_day(due: datetime, calendar: ClubCalendar) -> datetime:
     return calendar.instant(calendar.next_open_day(day), at)
 
 
-def blocked(position: Position, now: datetime, calendar: ClubCalendar) -> tuple[Window, ...]:
+def blocked(
+    position: Position, now: datetime, calendar: ClubCalendar, grace: timedelta
+) -> tuple[Window, ...]:
     """Return the spans in which a kit that stands like this can't be promised to anybody else.
 
     A kit that isn't in use is blocked for good, but for the use that it is out for. One that is
-    out past its due moment is blocked to the end of the club's day: nobody knows when it comes,
-    and every morning it is asked again.
+    late is blocked to the end of the club's day: nobody knows when it comes, and every morning it
+    is asked again. Until the grace time is over it is expected at any minute.
     """
     if position.use is not Use.IN_USE:
         in_hand = position.due if position.due is not None and position.due > now else now
         return (Window(in_hand, in_hand + FOR_GOOD),)
-    if position.due is not None and position.due <= now:
+    if is_late(position, now, grace):
         tomorrow = calendar.instant(calendar.day_of(now) + DAY, time.min)
         return (Window(now, tomorrow),)
     return ()

@@ -105,7 +105,8 @@ def _booking(each: TodayBooking, view: View, at: str = "") -> list[str]:
     """Return a booking's line, and one for each of its kits that isn't ready."""
     booking = each.booking
     name = esc(booking.team.name) if booking.team else f"Booking {booking.number}"
-    line = f"• {name}: {labels(booking.kits)}"
+    count = f"{booking.count} kit{'' if booking.count == 1 else 's'}, which isn't settled"
+    line = f"• {name}: {labels(booking.kits) or count}"
     if each.over:
         line += " (over)"
     elif booking.out:
