@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from clubbot.desk import blaming, fault
+from clubbot.desk import blaming, danger, fault
 from clubbot.desk.acting import Who
-from clubbot.rules.faults import FaultReading, Symptom
+from clubbot.rules.faults import FaultReading, Symptom, read_fault
 from clubbot.rules.faults.asides import corrected_to, says_it_works
-from clubbot.rules.results import FaultLine, FaultReported, WorksAgain
+from clubbot.rules.results import DangerReported, FaultLine, FaultReported, WorksAgain
 from clubbot.store import evidence, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import kits
@@ -18,7 +18,9 @@ WITHIN = timedelta(minutes=30)
 """So long "never mind" is about one's own report."""
 
 
-def heard(tx: Tx, who: Who, text: str, reading: FaultReading) -> WorksAgain | FaultReported | None:
+def heard(
+    tx: Tx, who: Who, text: str, reading: FaultReading
+) -> WorksAgain | FaultReported | DangerReported | None:
     """Take a sentence in private for a second thought on one's own last report, if it is one."""
     if not who.asking.private or reading.danger or reading.symptom not in (None, Symptom.UNCLEAR):
         return None
@@ -30,14 +32,27 @@ def heard(tx: Tx, who: Who, text: str, reading: FaultReading) -> WorksAgain | Fa
     ]
     named = [line for line in mine if line.kit and line.kit.label in reading.kits]
     last = (named or mine)[-1:]
-    if not last or last[0].danger:
+    if not last:
         return None
+    if last[0].danger:
+        return _danger_elsewhere(tx, who, text, last[0])
     if (moved := _moved(tx, who, text, last[0])) is not None:
         return moved
     elsewhere = bool(reading.kits) and not named
     if reading.fault or elsewhere or not says_it_works(text):
         return None
     return _works_again(tx, who, text, last[0])
+
+
+def _danger_elsewhere(tx: Tx, who: Who, text: str, line: FaultLine) -> DangerReported | None:
+    """Raise the alarm for the kit that was meant, too: only an adult lets the first one go."""
+    known = {now.kit.label: now for now in kits(tx, who.club).values()}
+    meant = corrected_to(text, list(known), line.kit.label if line.kit else "")
+    if meant is None:
+        return None
+    evidence.note(tx, who.club, line.id, who.now, "again", text)
+    fire = read_fault(line.said, list(known)).fire
+    return danger.raise_alarm(tx, who, [known[meant]], f"{line.said} / {text}", fire=fire)
 
 
 def _works_again(tx: Tx, who: Who, text: str, line: FaultLine) -> WorksAgain:

@@ -189,3 +189,16 @@ async def test_of_a_kit_on_hold_the_battery_card_says_that_first(club: Club) -> 
     assert first == "D is on hold: don't charge it, don't use it."
     await club.says("Sam", "/battery E")
     assert "on hold" not in club.answers("Sam", "E: ").text
+
+
+@pytest.mark.parametrize("said", ["wrong kit, it was F", "no, F"])
+async def test_the_kit_that_was_meant_goes_on_hold_too_and_the_first_one_stays(
+    club: Club, said: str
+) -> None:
+    await club.says("Owen", "battery of E leaks")
+    await club.says("Owen", said)
+    told = club.answers("Nora", "Danger reported by Owen", "Kit F, on hold")
+    assert told.buttons == ["I have it"]
+    for label in ("E", "F"):
+        await club.says("Hana", f"/out {label} Red")
+        club.answers("Hana", f"{label} is on hold: danger reported")

@@ -30,7 +30,8 @@ _WORKS = re.compile(
 )
 _MISTOOK = re.compile(
     r"\b(?:wrong (?:kit|one|robot|unit|letter|label|number)|i mean[t]?|meant to (?:say|write)"
-    r"|(?:it was|it'?s|its) \S+,? not)\b",
+    r"|(?:it was|it'?s|its) \S+,? not)\b"
+    r"|^\W*no\W+(?:(?:it'?s|it was|in|the|kit|unit|robot)\W+)*\S+\W*$",
     re.IGNORECASE,
 )
 _TROUBLE = r"(?:faults?|problems?|issues?|troubles?|errors?|noises?|bugs?|symptoms?)"
