@@ -12,7 +12,7 @@ from clubbot.desk.replanning import plan_anew
 from clubbot.desk.run_times import needed, run_times
 from clubbot.rules.calendar import DAY
 from clubbot.rules.energy.belief import Range
-from clubbot.rules.energy.health import health, others
+from clubbot.rules.energy.health import ALMOST_CERTAIN, health, others
 from clubbot.rules.energy.story import KINDS
 from clubbot.rules.energy.survival import RunTime, fleet_runs
 from clubbot.rules.faults import Symptom
@@ -36,6 +36,7 @@ from clubbot.store.ledger import Draft
 MONTHS = 12
 _SHORTEST = 10
 _NOTE = "battery"
+_BELOW = ("weak", "short uses")
 _ORDER = ("weak", "short uses", "unsure", "good")
 
 
@@ -77,7 +78,11 @@ def _all(tx: Tx, who: Who, fleet: Mapping[KitId, KitNow]) -> RunTimes | Refused:
     }
     lines = [
         RunTimeLine(
-            fleet[kit].ref, _bounds(each.run), each.verdict, fleet[kit].position.use is Use.HELD
+            fleet[kit].ref,
+            _bounds(each.run),
+            each.verdict,
+            held=fleet[kit].position.use is Use.HELD,
+            doubted=each.verdict in _BELOW and each.below < ALMOST_CERTAIN,
         )
         for kit, each in found.items()
     ]

@@ -112,14 +112,17 @@ def _owe(tx: Tx, who: Who) -> None:
 
 
 def left_running(tx: Tx, who: Who, row: NoticeRow) -> object:
-    """Ask what still runs in a test that nobody ended, or say that it is over."""
+    """Ask what still runs in a test that nobody ended, or say once that it is over."""
     test = charging.running_test(tx, who.club)
     if test is None or test.started_at + _ASKED[0] > row.due_at:
+        return None
+    over = _running(tx, who) is None
+    if over and row.due_at < test.started_at + _ASKED[1]:
         return None
     fleet, stops = kits(tx, who.club), _stops(tx, who, test)
     still = tuple(fleet[kit].ref for kit in _still(test, stops, fleet))
     runs = TestDayRuns(test.started_at, _in_order(stops, fleet), still)
-    return TestDayLeft(runs, over=_running(tx, who) is None) if still else None
+    return TestDayLeft(runs, over=over) if still else None
 
 
 @deed(Deed.TEST_DAY)

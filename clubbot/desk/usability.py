@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from clubbot.desk import in_hand, waiting
@@ -71,6 +72,8 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
     wanted = named(text, known, {})
     if isinstance(wanted, Refused):
         return wanted
+    if gone := _gone(wanted.kits):
+        return gone
     chosen = [now for now in wanted.kits if _changes(now, kind)]
     if kind is EntryKind.RESTORED and (away := _away(tx, who, chosen)):
         return away
@@ -81,6 +84,15 @@ def _change_use(tx: Tx, who: Who, text: str, note: str, kind: EntryKind) -> UseC
         what = stand.pop() if len(stand) == 1 and kind in _BACK_IN_USE else str(kind)
         return Refused(reason, {"what": what, "labels": labels, "word": ""})
     return change_use(tx, who, chosen, note, kind)
+
+
+def _gone(meant: Sequence[KitNow]) -> Refused | None:
+    """Return that kits are lost or scrapped, whatever else is said of their use."""
+    for use, what in ((Use.LOST, "lost thing"), (Use.SCRAPPED, "scrapped thing")):
+        labels = tuple(now.kit.label for now in meant if now.position.use is use)
+        if labels:
+            return Refused(Reason.ALREADY, {"what": what, "labels": labels, "word": ""})
+    return None
 
 
 def _away(tx: Tx, who: Who, chosen: list[KitNow]) -> Refused | None:

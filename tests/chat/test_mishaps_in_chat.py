@@ -394,3 +394,10 @@ async def test_the_token_is_in_no_log_line_even_at_its_most_talkative(
     assert "getUpdates" in said, "the library's own lines are there"
     assert club.standin.token not in said
     assert club.standin.token.partition(":")[2] not in said
+
+
+async def test_what_is_lost_is_not_put_out_of_use_or_back_as_well(club: Club) -> None:
+    await club.says("Nora", "/lost E: gone")
+    for text in ("/withdraw E: bent", "/restore E"):
+        await club.says("Owen", text)
+        club.answers("Owen", "E is noted as lost. /lost shows it")

@@ -188,7 +188,9 @@ async def test_what_ran_for_minutes_only_stays_weak_and_short_uses_are_as_short_
     await club.says("Sam", "/battery A")
     club.answers("Sam", "about empty")
     await club.says("Nora", "/health")
-    assert "Good: B" in club.answers("Nora", "too weak: A", "and C").text
+    shown = club.answers("Nora", "Too weak in the last test; test again when surely full: A")
+    assert "Good: B" in shown.text
+    assert "Almost certainly" not in shown.text
     await club.says("Nora", "/health C")
     shown = club.answers(
         "Nora",
@@ -235,3 +237,14 @@ async def test_a_weak_battery_under_warranty_becomes_a_claim(club: Club) -> None
     await club.presses("Nora", "Claim")
     club.sees("Nora", "Noted as a fault of A: This battery gives")
     club.sees("Nora", "B7")
+
+
+async def test_that_nobody_ended_a_test_on_a_friday_evening_is_said_once(club: Club) -> None:
+    await club.at("2026-10-16 17:05")
+    await club.says("Nora", "/testday A B C")
+    await club.presses("Nora", "Start: all run now")
+    await club.at("2026-10-16 18:00")
+    await club.presses("Nora", "B")
+    await club.at("2026-10-17 10:00")
+    over = club.sees("Nora", "Nobody ended the run-time test of Fri 16 Oct, 17:05: it is over now")
+    assert over.text.count("Nobody ended") == 1

@@ -32,15 +32,18 @@ def run_times(result: RunTimes, view: View) -> Reply:
         "What each gives, in minutes:"
     ]
     groups = (
-        ("weak", "Almost certainly too weak"),
-        ("short uses", "For short uses only"),
-        ("unsure", "May be weak, a run-time test would tell"),
-        ("good", "Good"),
+        (("weak", False), "Almost certainly too weak"),
+        (("short uses", False), "For short uses only"),
+        (("weak", True), "Too weak in the last test; test again when surely full"),
+        (("short uses", True), "Short in the last test; test again when surely full"),
+        (("unsure", False), "May be weak, a run-time test would tell"),
+        (("good", False), "Good"),
     )
     if held := [esc(line.kit.label) for line in result.lines if line.held]:
         lines.append(f"On hold, don't charge or use: {listed(held)}.")
-    for verdict, said in groups:
-        each = [_given(line) for line in result.lines if line.verdict == verdict and not line.held]
+    for which, said in groups:
+        alike = (line for line in result.lines if (line.verdict, line.doubted) == which)
+        each = [_given(line) for line in alike if not line.held]
         if each:
             lines.append(f"{said}: {listed(each)}.")
     if said := half_of_them(result.fleet, past=True):

@@ -15,10 +15,13 @@ Bounds = tuple[int, int, int]
 
 @dataclass(frozen=True, slots=True)
 class RunTimeLine:
+    """`doubted`: the verdict is its last test's, of which what else is known isn't sure."""
+
     kit: KitRef
     run: Bounds
     verdict: Literal["good", "unsure", "short uses", "weak"]
     held: bool = False
+    doubted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
