@@ -202,3 +202,23 @@ async def test_the_kit_that_was_meant_goes_on_hold_too_and_the_first_one_stays(
     for label in ("E", "F"):
         await club.says("Hana", f"/out {label} Red")
         club.answers("Hana", f"{label} is on hold: danger reported")
+
+
+async def test_an_adult_who_hears_of_fire_reads_the_number_and_never_to_go_and_look(
+    club: Club,
+) -> None:
+    first = ("everyone out, call the emergency number", "Emergency: 112.")
+    await club.says("Nora", "/settings emergency 112")
+    await club.says("Nora", "kit D is on fire")
+    club.sees("Nora", "Every adult is told now", *first)
+    told = [club.answers("Owen", "Danger reported by Nora", *first)]
+    await club.at("2026-10-15 10:03")
+    told.append(club.answers("Owen", "Nobody has this yet", *first))
+    await club.presses("Owen", "I have it")
+    told.append(club.answers("Owen", "You have it", *first))
+    assert not any("look now" in each.text or "go and look" in each.text for each in told)
+    await club.says("Sam", "there is fire, it burns")
+    club.sees("Owen", "Danger reported by Sam", *first)
+    await club.says("Sam", "E")
+    placed = club.sees("Owen", "It is kit E", *first)
+    assert "look now" not in placed.text

@@ -57,17 +57,18 @@ def _to_adult(result: DangerReported) -> Reply:
     on_hold = f" {capital(kits_named(result.kits))}, on hold." if result.kits else ""
     which = " Which kit? Write its label, and it goes on hold."
     kits = on_hold or (which if result.thing else "")
-    fire = " Smoke or fire: everyone out first." if result.fire else ""
+    fire = f" {_go(result)}" if result.fire else ""
     return Reply(
-        f"<b>Every adult is told now.</b> I can't ring anyone.{kits}{fire} {care(result)}"
+        f"<b>Every adult is told now.</b> I can't ring anyone.{fire}{kits} {care(result)}"
         f"{_also(result)}"
     )
 
 
 def care(result: DangerReported | DangerAlarm) -> str:
-    """Return what an adult does: for whoever is hurt, for the thing that does it, or both."""
+    """Return what an adult does: about fire, for whoever is hurt, for the thing that does it."""
+    number = f" {_emergency(result)}" if result.fire and result.emergency_number else ""
     if not result.harm:
-        return CARE
+        return f"{CARE}{number}"
     said = [FIRST_AID]
     if "caught" in result.harm:
         said.append(CAUGHT)
@@ -76,6 +77,17 @@ def care(result: DangerReported | DangerAlarm) -> str:
     if result.emergency_number:
         said.append(_emergency(result))
     return " ".join([*said, CARE] if result.thing else said)
+
+
+def _go(result: DangerReported | DangerAlarm) -> str:
+    """Return what an adult does first: nobody goes and looks at a fire."""
+    if not result.fire:
+        return "Go and look now;"
+    return "<b>Smoke or fire: everyone out, call the emergency number, then the rest.</b>"
+
+
+def _first(result: DangerAlarm) -> str:
+    return f"{_go(result)} " if result.fire else ""
 
 
 def _emergency(result: DangerReported | DangerAlarm) -> str:
@@ -97,7 +109,7 @@ def alarm(result: DangerAlarm, view: View) -> Reply:
         )
     return Reply(
         f"<b>Danger reported</b>{_what(result)} "
-        f"Go and look now; I can't ring anyone. {care(result)}{often}",
+        f"{_go(result)} I can't ring anyone. {care(result)}{often}",
         (_have_it(result),),
     )
 
@@ -105,11 +117,12 @@ def alarm(result: DangerAlarm, view: View) -> Reply:
 def unanswered(result: DangerUnanswered, view: View) -> Reply:
     names = listed([esc(name) for name in result.silent])
     silent = f" No answer from {names}." if names else ""
+    look = "" if result.alarm.fire else ", or go and look"
     last = " I don't write again about this." if result.last else ""
     return Reply(
         f"<b>Nobody has this yet</b>, after {_minutes(result.minutes)}. Danger reported"
-        f"{_what(result.alarm)}{silent} I can't ring anyone: "
-        f"please ring each other, or go and look.{last} {care(result.alarm)}",
+        f"{_what(result.alarm)}{silent} {_first(result.alarm)}I can't ring anyone: "
+        f"please ring each other{look}.{last} {care(result.alarm)}",
         (_have_it(result.alarm),),
     )
 
@@ -126,7 +139,7 @@ def placed(result: DangerPlaced, view: View) -> Reply:
     )
     if result.name:
         return Reply(f"{text} {esc(result.name)} has it.")
-    text += f" Go and look now; I can't ring anyone. {care(alarm)}"
+    text += f" {_go(alarm)} I can't ring anyone. {care(alarm)}"
     return Reply(text, (_have_it(alarm),))
 
 
@@ -152,18 +165,17 @@ def taken(result: DangerTaken, view: View) -> Reply:
         after += f"; /release {names} only once you have looked"
     return Reply(
         f"You have it; the other adults are told. Danger reported{_what(result.alarm)} "
-        f"{care(result.alarm)}\n{after}."
+        f"{_first(result.alarm)}{care(result.alarm)}\n{after}."
     )
 
 
 def _what(result: DangerAlarm) -> str:
     by = _by(result.by)
     kits = f"{_kits(result)}, on hold" if result.kits else _kits(result)
-    fire = " Smoke or fire: everyone out first." if result.fire else ""
     on = listed([f"{esc(kit.label)} on bay {bay}" for kit, bay in result.bays])
     charger = f" On the charger: {on}." if on else ""
     back = f", back after fault {result.before} was closed" if result.before else ""
-    return f" by {by}{back}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{charger}{fire}"
+    return f" by {by}{back}: \u201c{esc(result.said)}\u201d. {capital(kits)}.{charger}"
 
 
 def _by(name: str) -> str:
