@@ -49,7 +49,7 @@ def _mutes(tx: Tx, who: Who) -> Mutes:
 
 
 def unwanted(tx: Tx, taken: Sequence[NoticeRow], now: datetime) -> list[NoticeId]:
-    """Return which of the notices that are about to be sent people are spared.
+    """Return which of the notices that are about to be sent people are spared, none of them urgent.
 
     Those that they switched off, and those to a child who has had enough this week.
     """
@@ -59,7 +59,11 @@ def unwanted(tx: Tx, taken: Sequence[NoticeRow], now: datetime) -> list[NoticeId
         by_club.setdefault(row.club, []).append(row)
     for club, owed in by_club.items():
         off = minding.muted(tx, club)
-        muted = [each.id for each in owed if group_of(each.kind) in off.get(each.person, ())]
+        muted = [
+            each.id
+            for each in owed
+            if not each.urgent and group_of(each.kind) in off.get(each.person, ())
+        ]
         spared += muted
         spared += _over(tx, club, [each for each in owed if each.id not in muted], now)
     return spared

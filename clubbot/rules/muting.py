@@ -28,6 +28,8 @@ NEVER = frozenset(
         "danger",
         "danger again",
         "danger taken",
+        "danger placed",
+        "danger said again",
         "guessing",
         "only leader",
         "let in",

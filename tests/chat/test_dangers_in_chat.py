@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from clubbot.desk import notices
+from clubbot.rules.muting import group_of
 from tests.chat.played import Club
 
 LEAVE_IT = "Leave it. Move away. Get an adult now."
@@ -222,3 +224,16 @@ async def test_an_adult_who_hears_of_fire_reads_the_number_and_never_to_go_and_l
     await club.says("Sam", "E")
     placed = club.sees("Owen", "It is kit E", *first)
     assert "look now" not in placed.text
+
+
+async def test_who_wants_nothing_else_still_hears_all_of_a_danger(club: Club) -> None:
+    await club.says("Owen", "/mute other")
+    await club.says("Sam", "the battery is swollen")
+    await club.presses("Owen", "I have it")
+    await club.says("Sam", "C")
+    club.sees("Owen", "It is kit C, on hold now")
+    await club.says("Bea", "C is bulging")
+    club.sees("Owen", "Again, by Bea")
+    urgent = {value for name, value in vars(notices).items() if name.startswith("DANGER")}
+    assert len(urgent) >= 5
+    assert {group_of(kind) for kind in urgent} == {None}
