@@ -41,7 +41,7 @@ def register(application: AnyApplication, gate: Gate, post: Post, typed: Typed) 
     """Add the handlers to the library's application; edited messages have none."""
     on = _Handlers(gate, post, application.bot, typed)
     new = filters.UpdateType.MESSAGE
-    worded = filters.TEXT | filters.PHOTO | filters.VIDEO
+    worded = filters.TEXT | filters.CAPTION | filters.PHOTO | filters.VIDEO
     other = filters.ChatType.PRIVATE & ~filters.StatusUpdate.ALL
     change = ChatMemberHandler.MY_CHAT_MEMBER
     application.add_handler(MessageHandler(new & filters.StatusUpdate.MIGRATE, on.move))
@@ -64,6 +64,8 @@ class _Handlers:
         if message is None:
             return
         talk, said = Talk(self.gate, self.post, update), heard(message, self.bot)
+        if await self._filed(talk, message, said):
+            return
         row, private = _ROWS.get(said.command or ""), message.chat.id > 0
         if said.command == "":
             return
@@ -80,6 +82,15 @@ class _Handlers:
             await self.post.reply(update, helping.in_private(self.bot.username))
         elif private:
             await self.post.reply(update, helping.unknown_command())
+
+    async def _filed(self, talk: Talk, message: Message, said: Heard) -> bool:
+        """Take in a table with words below it; only a danger in them comes before."""
+        file = message.document
+        if file is None or message.chat.id < 0 or not exchange.is_table(file):
+            return False
+        if not await _endangered(talk, said):
+            await exchange.document(talk, file)
+        return True
 
     async def other(self, update: Update, _: Any) -> None:
         file = update.message.document if update.message else None

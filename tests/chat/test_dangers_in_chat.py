@@ -237,3 +237,11 @@ async def test_who_wants_nothing_else_still_hears_all_of_a_danger(club: Club) ->
     urgent = {value for name, value in vars(notices).items() if name.startswith("DANGER")}
     assert len(urgent) >= 5
     assert {group_of(kind) for kind in urgent} == {None}
+
+
+@pytest.mark.parametrize("name", ["film.pdf", "kits.csv"])
+async def test_a_danger_below_a_file_alarms_like_any_other(club: Club, name: str) -> None:
+    club.standin.send_document("Sam", name, b"x", caption=SWOLLEN)
+    await club.settle()
+    club.answers("Sam", LEAVE_IT)
+    club.answers("Owen", "Danger reported by Sam", "Kit D, on hold")
