@@ -7,6 +7,8 @@ making one twice. One short transaction a club.
 
 from __future__ import annotations
 
+import logging
+import secrets
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -44,9 +46,11 @@ from clubbot.rules.versions import notice_moments
 from clubbot.store import bookings, clubs, people, swaps, wishes
 from clubbot.store import notices as rows
 from clubbot.store.clubs import ClubRow
-from clubbot.store.engine import Store, Tx
+from clubbot.store.engine import Store, StoreUnavailable, Tx
 from clubbot.store.kits import kits
 from clubbot.store.notices import NewNotice
+
+log = logging.getLogger(__name__)
 
 HORIZON = timedelta(hours=26)
 """How far around now bookings are looked at: a day, and the hour that a clock change may add."""
@@ -58,20 +62,33 @@ def sweep(store: Store, now: datetime) -> int:
         everyone = clubs.everyone(tx)
     added = 0
     for row in everyone:
-        with store.read() as tx:
-            club = _load(tx, row, now)
-            found = list(_due(club, tx))
-            over = bool(wishes.overdue(tx, row.id, now))
-            spoiled = _spoils(club)
-        if found or over or spoiled:
-            with store.write() as tx:
-                clubs.lock(tx, row.id)
-                added += rows.add(tx, row.id, found)
-                who = by_the_clock(row, now)
-                if over:
-                    waiting.expire(tx, who)
-                if spoiled:
-                    replanning.plan_anew(tx, who)
+        try:
+            added += _of_club(store, row, now)
+        except StoreUnavailable:
+            raise
+        except Exception:
+            # The other clubs' notices, and what is owed already, don't wait for this one's trouble.
+            reference = secrets.token_hex(3)
+            log.exception("The sweep of club %d failed, reference %s", row.id, reference)
+    return added
+
+
+def _of_club(store: Store, row: ClubRow, now: datetime) -> int:
+    with store.read() as tx:
+        club = _load(tx, row, now)
+        found = list(_due(club, tx))
+        over = bool(wishes.overdue(tx, row.id, now))
+        spoiled = _spoils(club)
+    if not (found or over or spoiled):
+        return 0
+    with store.write() as tx:
+        clubs.lock(tx, row.id)
+        added = rows.add(tx, row.id, found)
+        who = by_the_clock(row, now)
+        if over:
+            waiting.expire(tx, who)
+        if spoiled:
+            replanning.plan_anew(tx, who)
     return added
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import secrets
 import time
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
@@ -168,8 +169,7 @@ class Jobs(Generic[Owed]):
     async def _pass(self) -> None:
         async with self._passing:
             if self._upkeep_wanted:
-                await asyncio.to_thread(self._work.upkeep)
-                self._upkeep_wanted = False
+                await self._tidy()
             if self._sweep_wanted:
                 await self._sweep()
             while len(self._sending) < TAKEN and not self._stopping:
@@ -188,13 +188,27 @@ class Jobs(Generic[Owed]):
         task.add_done_callback(self._sent)
         return task
 
+    async def _tidy(self) -> None:
+        """Tidy up; where that breaks, what is owed is sent all the same: a danger may be in it."""
+        try:
+            await asyncio.to_thread(self._work.upkeep)
+        except self._work.outage:
+            raise
+        except Exception:
+            log.exception("Tidying up failed, reference %s", secrets.token_hex(3))
+        self._upkeep_wanted = False
+
     async def _sweep(self) -> None:
+        """Find what is due; where that breaks, what is owed already is sent all the same."""
         self._sweep_wanted = False  # before it: a nudge meanwhile means once more
         try:
             await asyncio.to_thread(self._work.sweep)
-        except BaseException:
+        except (self._work.outage, asyncio.CancelledError):
             self._sweep_wanted = True
             raise
+        except Exception:
+            # The clock wakes the next one; at once it would break again.
+            log.exception("A sweep failed, reference %s", secrets.token_hex(3))
 
     def _sent(self, task: asyncio.Task[None]) -> None:
         was_full = len(self._sending) >= TAKEN

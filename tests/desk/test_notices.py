@@ -30,6 +30,7 @@ from clubbot.rules.results import (
 )
 from clubbot.rules.sending import Gone, Sent, TryAgain, Unknown
 from clubbot.store import clubs
+from clubbot.store.clubs import ClubRow
 from clubbot.store.engine import Store
 from clubbot.store.tables import NOTICE, TEAM
 from tests.desk.scene import BOT, Club, make_club
@@ -590,3 +591,19 @@ def test_the_charge_list_says_what_was_charged_just_before_it_went_out(club: Clu
     club.leader(charging.charged, "A")
     (part,) = [each for each in club.mail()["Leader"] if isinstance(each, ChargeList)]
     assert {line.kit.label: line.charged_at for line in part.needed} == {"A": club.now, "B": None}
+
+
+def test_a_club_whose_sweep_breaks_holds_back_no_other_clubs_reminders(
+    club: Club, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    other = make_club(club.store, name="Other", labels=["Z1"], teams=["Faraway"])
+    swept: list[int] = []
+
+    def breaks(tx: object, row: ClubRow, now: object) -> object:
+        swept.append(row.id)
+        raise ValueError("a bug")
+
+    monkeypatch.setattr(sweep, "_load", breaks)
+    assert club.sweep() == 0
+    assert {club.id, other.id} <= set(swept)
+    assert "reference" in caplog.text

@@ -266,3 +266,17 @@ async def test_a_stop_lets_messages_on_their_way_arrive_and_begins_no_more(
     assert [o for _, o in desk.became if not isinstance(o, Sent)] == [NOT_BEGUN] * 4
     assert len(desk.waiting) == 4
     assert not desk.leased
+
+
+async def test_danger_is_sent_where_tidying_up_and_the_sweep_break(
+    desk: Desk, start: Start, caplog: pytest.LogCaptureFixture
+) -> None:
+    def breaks() -> None:
+        raise ValueError("a bug")
+
+    desk.sweep = desk.upkeep = breaks  # type: ignore[method-assign]
+    desk.waiting = [Owed("danger", urgent=True)]
+    start().start()
+    await until(lambda: desk.became)
+    assert desk.sent == ["danger"]
+    assert "reference" in caplog.text
