@@ -162,9 +162,9 @@ def await_picture(tx: Tx, who: Who, number: FaultId) -> PictureAwaited | Refused
     return PictureAwaited(line.number, "video" in kinds)
 
 
-@look(Deed.SEE_FAULTS)
+@look(Deed.SEE_PICTURES)
 def shown(tx: Tx, who: Who, number: FaultId) -> Sequence[Shown] | Refused:
-    """Return a fault's pictures to be sent again."""
+    """Return a fault's pictures to be sent again: to adults only, a child may be in them."""
     seen = evidence.pictures(tx, who.club, number)
     files = evidence.copies(tx, who.club, [each.id for each in seen])
     found = [Shown(each.id, each.kind, each.file_id, files.get(each.id)) for each in seen]

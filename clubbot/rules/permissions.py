@@ -35,6 +35,7 @@ class Deed(StrEnum):
     PARTS = "see where parts are and move them"
     CANCEL_ANY = "cancel anybody's booking"
     RELEASE = "take a kit off hold"
+    SEE_PICTURES = "open a fault's pictures"
     CLAIM = "write to the supplier"
     SEE_CHARGE_LIST = "see the charge list"
     SIGN_CHARGE = "sign off charging"
@@ -87,6 +88,7 @@ ALLOWED: dict[Deed, frozenset[Role]] = {
     Deed.PARTS: _HELPERS,
     Deed.CANCEL_ANY: _HELPERS,
     Deed.RELEASE: _ADULTS,
+    Deed.SEE_PICTURES: _ADULTS,
     Deed.CLAIM: _ADULTS,
     Deed.SEE_CHARGE_LIST: _HELPERS,
     Deed.SIGN_CHARGE: _ADULTS,

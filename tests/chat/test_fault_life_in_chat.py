@@ -276,3 +276,15 @@ async def test_an_adult_who_has_no_check_left_reads_what_comes_next(club: Club) 
     ended = club.answers("Nora", "Take another kit meanwhile", "put this one out of use")
     assert {"Out of use", "To the supplier", "Fixed"} <= set(ended.buttons)
     assert "needs an adult" not in ended.text
+
+
+async def test_only_adults_open_pictures_that_a_child_may_be_in(club: Club) -> None:
+    await club.shows("Sam", MOTOR)
+    await club.says("Hana", "/faults 1")
+    hers = club.answers("Hana", "With it: 1 photo").buttons
+    assert not {"Show pictures", "Keep copies"} & set(hers)
+    await club.sends_data("Hana", "v1:faultshow:1")
+    club.answers("Hana", "You can't open a fault's pictures here", "Ask an adult")
+    await club.says("Owen", "/faults 1")
+    await club.presses("Owen", "Show pictures")
+    assert club.news("Owen")[0].message is not None

@@ -131,7 +131,7 @@ def _buttons(result: FaultCard, view: View) -> tuple[tuple[Button, ...], ...]:
     more = []
     if not fault.danger or view.role.adult:
         more.append(button("Add a picture", "faultpicture", fault.id))
-    if result.photos + result.videos:
+    if result.photos + result.videos and view.role.adult:
         more.append(button("Show pictures", "faultshow", fault.id))
     if result.photos + result.videos > result.copied and view.role.adult:
         more.append(button("Keep copies", "faultcopy", fault.id))
