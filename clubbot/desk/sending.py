@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from clubbot.desk import alarms, group, muting, notices, telling
@@ -191,11 +191,12 @@ def _joined(parts: list[object]) -> list[object]:
     for part in parts:
         last = merged[-1] if merged else None
         if isinstance(part, Late) and isinstance(last, Late) and _alike(part, last):
-            merged[-1] = Late((*last.kits, *part.kits), part.team, part.due, part.step)
+            merged[-1] = replace(last, kits=(*last.kits, *part.kits))
         else:
             merged.append(part)
     return merged
 
 
 def _alike(one: Late, other: Late) -> bool:
-    return (one.team, one.due, one.step) == (other.team, other.due, other.step)
+    """Say whether two differ in their kits only."""
+    return replace(one, kits=other.kits) == other

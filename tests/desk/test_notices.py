@@ -15,16 +15,18 @@ import sqlalchemy as sa
 
 from clubbot.desk import booking, charging, danger, fault, handover, sending, sweep
 from clubbot.desk import club as club_desk
-from clubbot.rules.model import Reason, Refused, Role
+from clubbot.rules.model import BookingId, KitId, Reason, Refused, Role, TeamId
 from clubbot.rules.results import (
     BookedTomorrow,
     ChargeList,
     DangerAlarm,
     DueSoon,
+    KitRef,
     Late,
     SaidBack,
     StillOut,
     TakenBack,
+    TeamRef,
     Today,
     WhatIsOut,
 )
@@ -607,3 +609,15 @@ def test_a_club_whose_sweep_breaks_holds_back_no_other_clubs_reminders(
     assert club.sweep() == 0
     assert {club.id, other.id} <= set(swept)
     assert "reference" in caplog.text
+
+
+def test_late_kits_said_together_keep_the_button_for_longer() -> None:
+    at, red = datetime(2026, 10, 2, 16, tzinfo=UTC), TeamRef(TeamId(1), "Red")
+    kits = [KitRef(KitId(number), label) for number, label in ((1, "A"), (2, "B"), (3, "C"))]
+    parts = [
+        Late((kits[0],), red, at, "leader", BookingId(4)),
+        Late((kits[1],), red, at, "leader", BookingId(4)),
+        Late((kits[2],), red, at, "leader", BookingId(5)),
+    ]
+    together = Late((kits[0], kits[1]), red, at, "leader", BookingId(4))
+    assert sending._joined(parts) == [together, parts[2]]
