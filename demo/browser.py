@@ -22,7 +22,6 @@ FLAGS = (
     "--disable-dev-shm-usage", "--hide-scrollbars", "--force-color-profile=srgb",
 )  # fmt: skip
 NAMES = ("chromium", "chromium-browser", "google-chrome")
-ELEMENT = "element-6066-11e4-a52e-4f735466cecf"
 TAB, ENTER, SHIFT = "\ue004", "\ue007", "\ue008"
 PATIENCE = 10.0
 

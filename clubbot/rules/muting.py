@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -127,9 +127,3 @@ def too_many(due: Sequence[Owed], sent_this_week: int) -> list[NoticeId]:
     if sent_this_week >= DUE_SOON_UP_TO and all(each.kind == "due soon" for each in due):
         return [each.id for each in due]
     return []
-
-
-def kinds_off(groups: Iterable[str], kinds: Iterable[str]) -> frozenset[str]:
-    """Return which of these kinds are switched off by these words."""
-    off = frozenset(groups)
-    return frozenset(kind for kind in kinds if group_of(kind) in off)

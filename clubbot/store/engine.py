@@ -55,8 +55,8 @@ class Store:
     """A database by URL: SQLite or PostgreSQL, with the same promises on both.
 
     A committed transaction survives a power cut. On SQLite writers queue in the process, first
-    come first served; on PostgreSQL they wait for each other only within a club (`lock_club` in
-    queries), so clubs don't hold each other up.
+    come first served; on PostgreSQL they wait for each other only within a club (`lock` in
+    clubs), so clubs don't hold each other up.
     """
 
     def __init__(self, url: str, *, foreign_keys: bool = True) -> None:

@@ -13,9 +13,6 @@ from clubbot.rules.results import FaultStep
 from clubbot.store.engine import Tx
 from clubbot.store.tables import FAULT, FAULT_CHECK, FAULT_COPY, FAULT_PHOTO, FAULT_STEP
 
-"""How long after a fault is closed what shows it is kept: the supplier may still ask for it. An
-estimate, no source."""
-
 
 @dataclass(frozen=True, slots=True)
 class Picture:

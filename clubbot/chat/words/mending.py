@@ -47,8 +47,6 @@ STEPS = {
     "refused": "the supplier refused",
     "undone": "taken back",
 }
-_OURS = frozenset({"fixed", "released", "blamed", "promised", "undone"})
-"""The steps whose words are those of whoever looks after the kits, and no child's report."""
 _STEPS_SHOWN = 8
 
 
