@@ -27,6 +27,7 @@ from clubbot.rules.reading import (
     Reading,
     Unreadable,
 )
+from clubbot.rules.reading.calling_off import calls_off
 from clubbot.rules.results import (
     Booked,
     BookedWeekly,
@@ -144,6 +145,8 @@ def take(
 
     `chosen` says which of several ways in which the text can be read is meant.
     """
+    if calls_off(text):
+        return Refused(Reason.NOT_UNDERSTOOD, {"wanted": "call off"})
     said = datetime.fromisoformat(said_at) if said_at else who.asking.said_at
     reading = requests.read(tx, who, text, said)
     facts: dict[str, Any] = {"text": text, "team": team, "said_at": said.isoformat()}

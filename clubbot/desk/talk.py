@@ -9,6 +9,7 @@ from clubbot.desk import (
     afterwards,
     battery,
     booking,
+    calling_off,
     counting,
     danger,
     fault,
@@ -100,6 +101,8 @@ def _unasked(tx: Tx, who: Who, text: str, reading: FaultReading) -> object | Ref
         return kept
     if who.asking.private and (about := _about_oneself(tx, who, text)) is not None:
         return about
+    if (called_off := calling_off.heard(tx, who, text)) is not None:
+        return called_off
     if _asks_for_kits(tx, who, text):
         return booking.take(tx, who, text, None)
     return NotAFault(text)

@@ -330,3 +330,44 @@ async def test_a_student_who_errs_gets_one_kind_line(club: Club, asked: str, ans
     club.answers("Sam", answer)
     await club.says("Sam", "/mine")
     club.answers("Sam", "You have no bookings to come")
+
+
+@pytest.mark.parametrize(
+    ("said", "answer", "buttons"),
+    [
+        ("cancel 3 kits on monday for Red", "Cancel booking 1? Tap below", ["Cancel 1"]),
+        ("we dont need 2 kits on monday", "To keep 1 kit: /change 1 1 kit", ["Cancel 1"]),
+        ("We don\u2019t need the kits on monday", "Cancel booking 1?", ["Cancel 1"]),
+        ("cancel 1 kit on friday", "I find no such booking to cancel. /mine", []),
+        ("delete booking 3 on monday for Red", "There is no booking 3 to come", []),
+        ("delete booking 2 on monday for Blue", "That isn't yours", []),
+        ("move booking 1 to monday for Red", "Say what instead: /change 1", []),
+        ("move 3 kits to friday for Red", "Say what instead: /change 1", []),
+        ("cancel booking 1", "Cancel booking 1? Tap below", ["Cancel 1"]),
+        ("cancel 1", "Cancel booking 1? Tap below", ["Cancel 1"]),
+        ("cancel my booking", "Cancel booking 1? Tap below", ["Cancel 1"]),
+        ("/book cancel 3 kits on monday", "/cancel and its number takes it off", []),
+    ],
+)
+async def test_what_calls_a_booking_off_never_books_but_offers_to_cancel_it(
+    club: Club, said: str, answer: str, buttons: list[str]
+) -> None:
+    await club.says("Sam", "/book 3 kits mon 16:00 to 17:30")
+    await club.says("Bea", "/book 2 kits mon 16:00 to 17:30")
+    await club.says("Sam", said)
+    assert club.answers("Sam", answer).buttons == buttons
+    await club.says("Sam", "/mine")
+    shown = club.answers("Sam", "3 kits for Red").text
+    assert "2:" not in shown
+    assert "3:" not in shown
+
+
+async def test_a_helper_cancels_a_teams_booking_in_plain_words(club: Club) -> None:
+    await club.says("Sam", "/book 3 kits mon 16:00 to 17:30")
+    await club.says("Bea", "/book 2 kits mon 16:00 to 17:30")
+    await club.says("Hana", "cancel 2 kits on monday for Blue")
+    asked = club.answers("Hana", "Cancel booking 2?")
+    await club.presses("Hana", asked.buttons[0])
+    club.answers("Hana", "Cancelled: booking 2")
+    await club.says("Hana", "cancel something on monday")
+    club.answers("Hana", "Cancel booking 1?")

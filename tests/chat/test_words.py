@@ -127,6 +127,7 @@ IN_A_GROUP = (
     results.WishDropped,
     results.Cancelled,
     results.CancelWhich,
+    results.CallOffWhich,
     results.CancelledMany,
     results.FaultReported,
     results.FaultKitNeeded,

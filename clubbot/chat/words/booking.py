@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from clubbot.chat.words.phrases import (
     Button,
     Reply,
@@ -28,6 +30,7 @@ from clubbot.rules.results import (
     BookedWeekly,
     BookingLacks,
     BookingTwoWays,
+    CallOffWhich,
     Cancelled,
     CancelledMany,
     CancelWhich,
@@ -188,6 +191,30 @@ def cancel_which(result: CancelWhich, view: View) -> Reply:
     )
 
 
+def call_off_which(result: CallOffWhich, view: View) -> Reply:
+    shown = result.bookings[:6]
+    if not shown:
+        return Reply(
+            f"I find no such booking to {result.what}. /mine shows yours, with their numbers."
+        )
+    plain = [each if view.private else replace(each, team=None, out=()) for each in shown]
+    lines = [booking_line(each, view) for each in plain]
+    first = shown[0].number
+    if result.what == "change":
+        said = f"Say what instead: /change {first} 2 kits, or /change {first} mon 16:00-17:30."
+        return Reply("\n".join([*lines, said]))
+    can_go = [each.number for each in shown if not each.out]
+    said = f"Cancel booking {first}? Tap below, or send /cancel {first}."
+    if len(shown) > 1:
+        said = "Which one is to go? Tap below, or send /cancel and its number."
+    if not can_go:
+        said = "Its kits are out already: bring them back first."
+    elif result.left:
+        said += " To keep {0}: /change {1} {0}".format(number_of_kits(result.left), first)
+    buttons = [button(f"Cancel {number}", "cancel", number) for number in can_go]
+    return Reply("\n".join([*lines, said]), rows(buttons, 3))
+
+
 def cancelled_many(result: CancelledMany, view: View) -> Reply:
     if not result.bookings:
         return Reply("Nothing is left to cancel.")
@@ -261,6 +288,7 @@ SAID: dict[type, Wording] = {
     LeaderAsked: leader_asked,
     OnWaitingList: on_waiting_list,
     WishDropped: wish_dropped,
+    CallOffWhich: call_off_which,
     CancelWhich: cancel_which,
     CancelledMany: cancelled_many,
     Changed: changed,

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 HOW = {
+    "without": "I can't keep single kits out of a booking, so nothing is booked yet. Name those "
+    "you want: /book C D and the day.",
+    "call off": "A booking that stands: /cancel and its number takes it off, /change 3 2 kits "
+    "changes it. /mine shows yours.",
     "days": "Which days? Such as: /closed 26 Oct to 30 Oct: mid-term",
     "move": "Which session to come, and when instead? Such as: /move thu to fri 16:00-17:30",
     "closed days": "No closed day found there. /setup shows what is closed.",

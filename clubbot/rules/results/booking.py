@@ -111,6 +111,18 @@ class CancelWhich:
 
 
 @dataclass(frozen=True, slots=True)
+class CallOffWhich:
+    """Bookings that somebody may mean to cancel or to change; nothing is done yet.
+
+    `left`: so many kits of the one booking are still wanted, by what was said.
+    """
+
+    what: Literal["cancel", "change"]
+    bookings: tuple[BookingView, ...]
+    left: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class CancelledMany:
     bookings: tuple[BookingView, ...]
 
