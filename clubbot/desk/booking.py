@@ -51,6 +51,8 @@ OVER_AFTER = timedelta(hours=1)
 """A question that nobody answered for this long is forgotten."""
 
 STEP = "booking"
+_MOST_WORDS = 2
+"""Words of an answer that is taken for the name of a team; more are something else."""
 _GIVES_UP = re.compile(r"(never ?mind|no|no thanks?|stop|cancel|forget it)[.!]?", re.IGNORECASE)
 
 Requested = Booked | BookedWeekly | BookingLacks | BookingTwoWays | Forgot | LeaderAsked | Refused
@@ -115,11 +117,22 @@ def take_answer(tx: Tx, who: Who, more: str, team: TeamId | None = None) -> Requ
     said = datetime.fromisoformat(stands.facts["said_at"])
     text = requests.with_answer(tx, who, stands.facts, more, said)
     team_known = team or stands.facts.get("team")
-    result = take(tx, who, text, team_known, said.isoformat(), stands.facts.get("chosen"))
+    answered, chosen = text or stands.facts["text"], stands.facts.get("chosen")
+    result = take(tx, who, answered, team_known, said.isoformat(), chosen)
     asked_again = isinstance(result, BookingLacks) and result.ask == stands.facts.get("ask")
     if asked_again and team is None and isinstance(result, BookingLacks):
-        return replace(result, again=True)
+        if text and text.startswith(more):
+            return result
+        _ask(tx, who, stands.facts)
+        return _again(result, more, text)
     return result
+
+
+def _again(result: BookingLacks, more: str, text: str | None) -> BookingLacks:
+    """Return a question that got no answer: with the team that isn't there, if it sounds so."""
+    if text is None and more.replace(" ", "").isalpha() and len(more.split()) <= _MOST_WORDS:
+        return replace(result, unknown_team=more.strip())
+    return replace(result, again=not result.unknown_team)
 
 
 @deed(Deed.BOOK)

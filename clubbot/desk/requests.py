@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from clubbot.desk.acting import Who
-from clubbot.desk.finding import find_resources
+from clubbot.desk.finding import find_resources, find_team
 from clubbot.rules.calendar import DAY, ClubCalendar, Session, days
 from clubbot.rules.model import Reason, Refused, Role, TeamId, Window
 from clubbot.rules.permissions import Deed, may
@@ -42,14 +42,27 @@ _ERRORS = {
 }
 
 
-def with_answer(tx: Tx, who: Who, facts: Mapping[str, Any], more: str, said: datetime) -> str:
-    """Return the request with an answer in it; one that names another day replaces the first."""
+def with_answer(
+    tx: Tx, who: Who, facts: Mapping[str, Any], more: str, said: datetime
+) -> str | None:
+    """Return the request with an answer in it; None where what was said is no answer to it.
+
+    A whole request, and an answer that names another day, take the place of the first.
+    """
     earlier, ask = str(facts["text"]), facts.get("ask")
     if not more:
         return earlier
+    alone = read(tx, who, more, said)
+    if is_whole(alone):
+        before = read(tx, who, earlier, said)
+        kept = before.team if isinstance(before, Missing) and ask != "team" else None
+        return f"{more} for {kept}" if kept and not getattr(alone, "team", None) else more
     if ask == "team":
-        return f"{earlier} for {more}"
-    alone, before = read(tx, who, more, said), read(tx, who, earlier, said)
+        team, rest = find_team(more, clubs.teams(tx, who.club))
+        alone = read(tx, who, rest, said)
+        plain = isinstance(alone, Missing) and not _says_anything(alone)
+        return f"{earlier} for {team.name}" if team and plain else None
+    before = read(tx, who, earlier, said)
     named_day = isinstance(alone, Reading | Either) or (
         isinstance(alone, Missing) and alone.day is not None
     )
@@ -60,6 +73,19 @@ def with_answer(tx: Tx, who: Who, facts: Mapping[str, Any], more: str, said: dat
         whose = f" for {before.team}" if before.team else ""
         return f"{what}{whose} {more}".strip()
     return f"{earlier}, {as_answer(ask, more) if ask else more}"
+
+
+def is_whole(reading: Reading | Missing | Either | Unreadable) -> bool:
+    """Say whether a text asks for kits of its own: how many or which, and on which day."""
+    if isinstance(reading, Missing):
+        return bool((reading.count or reading.kits) and reading.day)
+    return isinstance(reading, Reading | Either)
+
+
+def _says_anything(reading: Missing) -> bool:
+    """Say whether a text has a day, a time or kits in it."""
+    times = (reading.day, reading.start, reading.end, reading.length)
+    return bool(reading.count or reading.kits) or any(each is not None for each in times)
 
 
 def read(

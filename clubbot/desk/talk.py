@@ -33,7 +33,7 @@ from clubbot.rules.faults.after_commands import tells_of_danger
 from clubbot.rules.faults.asides import gives_up, says_it_recurs, says_what_was_done
 from clubbot.rules.model import FaultId, Refused
 from clubbot.rules.permissions import Deed, may
-from clubbot.rules.reading import Either, Missing, Reading
+from clubbot.rules.reading import Unreadable
 from clubbot.rules.results import Forgot, NotAFault
 from clubbot.rules.setup import OPEN_FOR
 from clubbot.store import clubs, dialogues, faults
@@ -48,6 +48,10 @@ _BACK = re.compile(
     re.IGNORECASE,
 )
 _LONGER = re.compile(r"\b(need|want|keep)s?\b.{0,40}\b(longer|more time)\b", re.IGNORECASE)
+_WANTS = re.compile(
+    r"^(?!.*\b(?:was|were|had|used|did|took|yesterday|last|ago)\b).*\b(?:kits?|units?)\b",
+    re.I | re.S,
+)
 SURE = 0.9
 """How sure it must be of a fault to speak in a group without having been spoken to."""
 NO_NAME = 0.93
@@ -133,7 +137,7 @@ def _answer(
     """
     step, facts = stands.step, stands.facts
     if step == booking.STEP:
-        return booking.take_answer(tx, who, text)
+        return _in_booking(tx, who, text, reading, stands)
     if step == counting.STEP:
         return counting.take_answer(tx, who, text)
     if step == afterwards.STEP:
@@ -152,6 +156,21 @@ def _answer(
     if _is_another_report(tx, who, text, reading, stands):
         return fault.note_report(tx, who, text, reading)
     return takers[step](tx, who, text, facts)
+
+
+def _in_booking(
+    tx: Tx, who: Who, text: str, reading: FaultReading, stands: dialogues.Standing
+) -> object | Refused:
+    """Take a text for an answer to a request's question, unless it tells of something else."""
+    team, rest = find_team(text, clubs.teams(tx, who.club))
+    is_team = team is not None and not rest
+    if reading.fault and not is_team and (reading.kits or reading.p_fault >= NO_NAME):
+        return fault.note_report(tx, who, text, reading, then=stands)
+    if gives_up(text):
+        dialogues.end(tx, who.asking.chat_id, who.asking.telegram_id)
+        return Forgot(stands.step)
+    told = calling_off.heard(tx, who, text)
+    return booking.take_answer(tx, who, text) if told is None else told
 
 
 def _is_another_report(
@@ -185,10 +204,8 @@ def _about_oneself(tx: Tx, who: Who, text: str) -> object | None:
 def _asks_for_kits(tx: Tx, who: Who, text: str) -> bool:
     """Say whether a text is a request for kits: it can be read as one, or lacks little."""
     found = requests.read(tx, who, text)
-    if isinstance(found, Reading | Either):
-        return True
-    known = isinstance(found, Missing) and (found.count or found.kits) and found.day
-    return bool(known)
+    over = isinstance(found, Unreadable) and found.error == "past"
+    return requests.is_whole(found) or (over and _WANTS.search(text) is not None)
 
 
 @look(Deed.REPORT_FAULT)

@@ -371,3 +371,70 @@ async def test_a_helper_cancels_a_teams_booking_in_plain_words(club: Club) -> No
     club.answers("Hana", "Cancelled: booking 2")
     await club.says("Hana", "cancel something on monday")
     club.answers("Hana", "Cancel booking 1?")
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "asked", "last", "booked"),
+    [
+        (
+            "2 kits mon 16:00 to 17:30",
+            "3 kits fri 23 oct 15:30 to 17:00 for Blue",
+            "",
+            "",
+            "Booked: 3 kits for Blue, Fri 23 Oct, 15:30 to 17:00",
+        ),
+        (
+            "2 kits mon 16:00 to 17:30",
+            "all kits charged",
+            "I can't read that as an answer. For which team?",
+            "Red",
+            "Booked: 2 kits for Red, Mon 19 Oct",
+        ),
+        (
+            "2 kits fri",
+            "how many kits are free on friday?",
+            "I can't read that as an answer. For which team?",
+            "the Red team please",
+            "Booked: 2 kits for Red, tomorrow",
+        ),
+        ("2 kits fri", "Purple", "There is no team Purple.", "red", "Booked: 2 kits for Red"),
+        (
+            "3 kits fri",
+            "unit D keeps dying",
+            "kit D",
+            "Green",
+            "Booked: 3 kits for Green, tomorrow, 15:30 to 17:00",
+        ),
+        (
+            "3 kits fri",
+            "cancel 2 kits on monday",
+            "I find no such booking to cancel",
+            "Green",
+            "Booked: 3 kits for Green, tomorrow",
+        ),
+    ],
+)
+async def test_only_what_answers_a_question_becomes_part_of_the_request(
+    club: Club, first: str, then: str, asked: str, last: str, booked: str
+) -> None:
+    await club.says("Hana", first)
+    club.answers("Hana", "For which team?")
+    await club.says("Hana", then)
+    if asked:
+        club.answers("Hana", asked)
+        await club.says("Hana", last)
+    club.answers("Hana", booked)
+    if "dying" in then:
+        await club.says("Hana", "/faults")
+        club.answers("Hana", "1 D: loses power")
+        await club.says("Hana", "/mine")
+        assert "(" not in club.answers("Hana", "3 kits for Green").text
+
+
+@pytest.mark.parametrize("said", ["2 kits today for Red", "2 kits now for Red"])
+async def test_a_session_that_is_over_is_not_offered_any_more(club: Club, said: str) -> None:
+    await club.at("2026-10-16 18:00")
+    await club.says("Hana", said)
+    answer = club.answers("Hana", "").text
+    assert "program" not in answer
+    assert "17:00" not in answer
