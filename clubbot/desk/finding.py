@@ -18,6 +18,11 @@ _BUT = re.compile(
     re.IGNORECASE,
 )
 
+_NUMBERS = re.compile(
+    r"\W*(?:(?:kits?|units?)\s*)?\d{1,4}(?:(?:[\s,;&+-]|\band\b|\bto\b)+\d{1,4})*\W*", re.IGNORECASE
+)
+_SPAN = re.compile(r"(\d{1,4})(?:\s*(?:-|\bto\b)\s*(\d{1,4}))?", re.IGNORECASE)
+
 
 class Named(NamedTuple):
     """The kits, in the order named, and the team that a text speaks of; `all` where it says so.
@@ -54,7 +59,9 @@ def named(
     rest, without = _left_out(rest, list(by_label))
     if isinstance(without, str):
         return Refused(Reason.UNKNOWN_KIT, {"word": without})
-    found, unknown = read_labels(f"kit {rest}" if rest else "", list(by_label))
+    found, unknown = by_number(rest, list(by_label)) or read_labels(
+        f"kit {rest}" if rest else "", list(by_label)
+    )
     if unknown:
         return Refused(Reason.UNKNOWN_KIT, {"word": unknown[0]})
     everything = bool(_ALL.search(rest)) and not found
@@ -64,6 +71,25 @@ def named(
     if without and not meant and not but:
         return Refused(Reason.UNKNOWN_KIT, {"word": ""})
     return Named(meant, team, everything, tuple(by_label[label] for label in without))
+
+
+def by_number(text: str, labels: Sequence[str]) -> tuple[list[str], list[str]] | None:
+    """Read a list of nothing but numbers, "3 4 5" or "6-10", where kits are numbered.
+
+    Returns the labels and the numbers that are none, so that none is lost; None for other texts.
+    """
+    ordered = {int(label): label for label in labels if label.isdecimal()}
+    if not ordered or not _NUMBERS.fullmatch(text):
+        return None
+    found: dict[str, None] = {}
+    unknown: dict[str, None] = {}
+    for each in _SPAN.finditer(text):
+        ends = [each[1], each[2] or each[1]]
+        unknown.update(dict.fromkeys(end for end in ends if int(end) not in ordered))
+        low, high = sorted(int(end) for end in ends)
+        span = (label for number, label in sorted(ordered.items()) if low <= number <= high)
+        found.update(dict.fromkeys(span))
+    return list(found), list(unknown)
 
 
 def _left_out(text: str, labels: Sequence[str]) -> tuple[str, list[str] | str]:

@@ -22,6 +22,7 @@ from clubbot.rules.reading import (
     read_booking,
 )
 from clubbot.rules.reading.by_name import names_meeting
+from clubbot.rules.reading.numbered import with_kit_word
 from clubbot.rules.results import (
     BookingLacks,
     BookingTwoWays,
@@ -94,10 +95,12 @@ def read(
     """Read a request against the club's labels, meeting times and clock, things along left out."""
     calendar = clubs.calendar(tx, who.club, who.zone)
     _, plain = find_resources(text, clubs.resources(tx, who.club))
+    labels = [now.kit.label for now in kits(tx, who.club).values()]
+    plain = with_kit_word(plain, labels)
     reading = read_booking(
         plain,
         (said_at or who.asking.said_at).astimezone(who.zone),
-        [now.kit.label for now in kits(tx, who.club).values()],
+        labels,
         meetings=[
             MeetingTime(each.weekday, each.starts, each.ends, each.name)
             for each in calendar.meetings

@@ -29,6 +29,7 @@ from clubbot.rules.reading import (
     read_labels,
     understand_bookings,
 )
+from clubbot.rules.reading.numbered import with_kit_word
 
 PHRASES = Path(__file__).parent / "phrases"
 DUBLIN = ZoneInfo("Europe/Dublin")
@@ -327,3 +328,25 @@ def test_a_line_that_is_no_request_stops_nothing() -> None:
         "count": 1,
         "kits": ["D"],
     }
+
+
+@pytest.mark.parametrize(
+    ("said", "kits", "count"),
+    [
+        ("14 and 15 mon 16:00-17:30 for Blue", ("14", "15"), 2),
+        ("3, 4, 5 on friday 15:30 to 17:00", ("3", "4", "5"), 3),
+        ("14 kits mon 16:00-17:30", (), 14),
+        ("14 and 99 mon 16:00-17:30", None, 0),
+    ],
+)
+def test_several_numbers_before_a_day_are_kits_where_all_are_labels(
+    said: str, kits: tuple[str, ...] | None, count: int
+) -> None:
+    numbers = [str(number) for number in range(1, 31)]
+    text = with_kit_word(said, numbers)
+    if kits is None:
+        assert text == said
+        return
+    found = read_booking(text, WEDNESDAY, numbers)
+    assert isinstance(found, Reading)
+    assert (found.kits, found.count) == (kits, count)
