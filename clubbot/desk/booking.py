@@ -19,7 +19,7 @@ from clubbot.desk.finding import find_resources
 from clubbot.desk.fleet import Picture, picture
 from clubbot.desk.promising import Wanted, promise
 from clubbot.rules.availability import Undecided, free_now
-from clubbot.rules.model import Reason, Refused, TeamId, Window
+from clubbot.rules.model import Instead, Reason, Refused, TeamId, Window
 from clubbot.rules.permissions import Deed, may
 from clubbot.rules.reading import (
     Either,
@@ -177,14 +177,35 @@ def take(
         case Unreadable():
             return requests.not_read(reading)
         case Reading():
-            every = len(kits(tx, who.club))
-            if reading.count > every:
-                return Refused(Reason.NONE_FREE, {"possible": every, "of": every})
-            found = requests.team_for(tx, who, team, reading.team)
-            if isinstance(found, BookingLacks):
-                _ask(tx, who, {**facts, "ask": "team"})
-                return found
-            return found if isinstance(found, Refused) else _book(tx, who, text, reading, found)
+            return _take_whole(tx, who, reading, facts)
+
+
+def _take_whole(tx: Tx, who: Who, reading: Reading, facts: Mapping[str, Any]) -> Requested:
+    """Book a request that is complete but for its team, which is asked where it isn't clear."""
+    every = len(kits(tx, who.club))
+    if reading.count > every:
+        return Refused(Reason.NONE_FREE, {"possible": every, "of": every})
+    found = requests.team_for(tx, who, facts["team"], reading.team)
+    if isinstance(found, BookingLacks):
+        _ask(tx, who, {**facts, "ask": "team"})
+        return found
+    if isinstance(found, Refused):
+        return found
+    if reading.without and len(reading.kits) < reading.count:
+        return _without(tx, who, reading, found)
+    return _book(tx, who, str(facts["text"]), reading, found)
+
+
+def _without(tx: Tx, who: Who, reading: Reading, team: TeamRef | None) -> Refused:
+    """Offer kits by label where some are to be left out: a booking of so many can't say which."""
+    window = requests.window_of(reading)
+    free = [ref.label for ref in _free_in(tx, who, window).kits]
+    fit = [each for each in free if each not in {*reading.without, *reading.kits}]
+    named = (*reading.kits, *fit)[: reading.count]
+    one = Instead(window, reading.count, named, team.id if team else None)
+    instead = (one,) if len(named) == reading.count and reading.repeat is None else ()
+    facts = {"wanted": "without", "labels": reading.without}
+    return Refused(Reason.NOT_UNDERSTOOD, facts, instead)
 
 
 def _book(tx: Tx, who: Who, text: str, reading: Reading, team: TeamRef | None) -> Requested:

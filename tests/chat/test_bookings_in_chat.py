@@ -438,3 +438,18 @@ async def test_a_session_that_is_over_is_not_offered_any_more(club: Club, said: 
     answer = club.answers("Hana", "").text
     assert "program" not in answer
     assert "17:00" not in answer
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "2 kits mon for Red, not A or B",
+        "2 kits mon for Red, without A and B",
+        "2 kits mon for Red except A and B",
+    ],
+)
+async def test_what_is_to_be_left_out_is_never_promised(club: Club, said: str) -> None:
+    await club.says("Hana", said)
+    no = club.answers("Hana", "can't keep single kits out of a booking, so nothing is booked yet")
+    await club.presses("Hana", no.buttons[0])
+    club.answers("Hana", "Booked: 2 kits (C and D) for Red, Mon 19 Oct")

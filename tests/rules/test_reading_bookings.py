@@ -350,3 +350,20 @@ def test_several_numbers_before_a_day_are_kits_where_all_are_labels(
     found = read_booking(text, WEDNESDAY, numbers)
     assert isinstance(found, Reading)
     assert (found.kits, found.count) == (kits, count)
+
+
+@pytest.mark.parametrize(
+    ("said", "without", "team"),
+    [
+        ("2 kits fri 3pm to 5pm for Red, not A or B", ("A", "B"), "Red"),
+        ("2 kits fri 3pm to 5pm for Red, without A", ("A",), "Red"),
+        ("2 kits fri 3pm to 5pm for Blue except C and D", ("C", "D"), "Blue"),
+        ("2 kits fri 3pm to 5pm without a teacher", (), None),
+    ],
+)
+def test_kits_that_are_not_wanted_are_told_apart_from_the_team(
+    said: str, without: tuple[str, ...], team: str | None
+) -> None:
+    found = read(said)
+    assert isinstance(found, Reading)
+    assert (found.without, found.team) == (without, team)

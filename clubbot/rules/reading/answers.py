@@ -35,7 +35,8 @@ class Weekly:
 class Reading:
     """A request that is complete: `start` < `end` are aware, in the club's zone.
 
-    `kits` are labels as the club spells them and are part of `count`.
+    `kits` are labels as the club spells them and are part of `count`; `without` are those that
+    aren't wanted among them.
     """
 
     start: datetime
@@ -44,6 +45,7 @@ class Reading:
     kits: tuple[str, ...] = ()
     team: str | None = None
     repeat: Weekly | None = None
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -77,7 +77,7 @@ def _on_day(request: Request, day: date, count: int, kits: tuple[str, ...]) -> A
         part = {"past": "day", "too-long": "last"}.get(error, "end")
         return Unreadable(error, words_of(request, part, "end"))
     repeat = Weekly(until(draft, day), draft.weekly) if draft.weekly else None
-    return Reading(start, end, count, kits, draft.team, repeat)
+    return Reading(start, end, count, kits, draft.team, repeat, draft.excluded)
 
 
 def until(draft: Draft, day: date) -> date | None:

@@ -132,12 +132,21 @@ def _kit_labels(line: Line, at: int, labels: Labels) -> Found:
     low = line.low(at)
     if low in KIT or low == "#" or (low in {"(", ":"} and line.low(at - 1) in KIT):
         return labels_at(line, at, labels)
-    if low in {"not", "except", "excluding", "without", "but", "bar", "minus"}:
-        step = at + 1 + (line.low(at + 1) in {"not", "for"})
-        named = labels_at(line, step, labels)
-        if named is not None and not named[0].faint and (low != "but" or step > at + 1 or at > 0):
-            return Excluded(named[0].known), named[1]
-    return None
+    return _excluded(line, at, labels)
+
+
+def _excluded(line: Line, at: int, labels: Labels) -> Found:
+    """ "not A or B", "except C"; a lone A is a label only where nothing follows it."""
+    low = line.low(at)
+    if low not in {"not", "except", "excluding", "without", "but", "bar", "minus"}:
+        return None
+    step = at + 1 + (line.low(at + 1) in {"not", "for"})
+    named = labels_at(line, step, labels)
+    if named is None or (low == "but" and step == at + 1 and at == 0):
+        return None
+    ends = named[1] >= len(line) or line.kind(named[1]) == "sym"
+    sure = not named[0].faint or (bool(named[0].known) and line.raw(step).isupper() and ends)
+    return (Excluded(named[0].known), named[1]) if sure else None
 
 
 def _count(line: Line, at: int, labels: Labels) -> Found:
@@ -217,6 +226,8 @@ def _ends_team(line: Line, at: int, first: int, setting: Setting) -> bool:
     if group_after(line, at) is not None or people_after(line, at) is not None:
         return False
     low = line.low(at)
+    if at > first and _excluded(line, at, setting.labels) is not None:
+        return True
     if low in KIT or low in PARTS or low in {"please", "weekend", "this", "next", "in", "with"}:
         return True
     if line.kind(at) == "sym" and low not in {"'", "&", "."}:
