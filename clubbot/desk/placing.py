@@ -15,7 +15,8 @@ from clubbot.rules.faults.asides import says_both, says_unknown
 from clubbot.rules.faults.hands_off import hands_off
 from clubbot.rules.model import KitId, Reason, Refused
 from clubbot.rules.permissions import Deed
-from clubbot.rules.results import FaultReported
+from clubbot.rules.reading.needing_help import needs_a_person
+from clubbot.rules.results import FaultReported, TalkToSomebody
 from clubbot.store import dialogues, evidence, faults
 from clubbot.store.engine import Tx
 from clubbot.store.kits import KitNow, kits
@@ -32,7 +33,9 @@ def report_kit(tx: Tx, who: Who, kit: KitId) -> FaultReported | Refused:
     return _placed(tx, who, [known[kit]], stands.facts)
 
 
-def take_answer(tx: Tx, who: Who, text: str, facts: Mapping[str, Any]) -> FaultReported | Refused:
+def take_answer(
+    tx: Tx, who: Who, text: str, facts: Mapping[str, Any]
+) -> FaultReported | TalkToSomebody | Refused:
     """Take a typed answer to which kit the fault is about; "I don't know" is one, too."""
     known, unclear = kits(tx, who.club), (None, Symptom.UNCLEAR)
     said = str(facts["said"])
@@ -46,6 +49,8 @@ def take_answer(tx: Tx, who: Who, text: str, facts: Mapping[str, Any]) -> FaultR
         chosen = tuple(held_by(tx, who, known))
     if chosen:
         return _placed(tx, who, chosen, facts)
+    if needs_a_person(text):
+        return TalkToSomebody()
     return wanted if isinstance(wanted, Refused) else Refused(Reason.UNKNOWN_KIT, {"word": ""})
 
 

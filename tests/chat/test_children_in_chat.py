@@ -264,3 +264,13 @@ async def test_a_long_list_of_people_is_leafed_through(club: Club) -> None:
     club.answers("Nora", "page 2 of 2", "P39")
     await club.says("Nora", "/people 1")
     club.answers("Nora", "page 1 of 2")
+
+
+async def test_a_child_who_needs_a_person_is_told_whom_and_the_question_stands(club: Club) -> None:
+    await club.says("Sam", "it keeps dying all the time")
+    club.answers("Sam", "Which kit is it?")
+    for said in ("im scared", "i want to talk to a grown up", "what do i do"):
+        await club.says("Sam", said)
+        club.answers("Sam", "go to Nora Quinn: they help you")
+    await club.says("Sam", "D")
+    club.answers("Sam", "kit D")

@@ -131,6 +131,7 @@ IN_A_GROUP = (
     results.CancelledMany,
     results.FaultReported,
     results.FaultKitNeeded,
+    results.TalkToSomebody,
     results.NotAFault,
     results.DangerReported,
     results.PhotoAdded,

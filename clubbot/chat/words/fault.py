@@ -29,6 +29,7 @@ from clubbot.rules.results import (
     OpenFaults,
     PhotoAdded,
     PhotoWithoutFault,
+    TalkToSomebody,
     UseChanged,
     WorksAgain,
 )
@@ -142,6 +143,15 @@ def not_a_fault(result: NotAFault, view: View) -> Reply:
     return Reply(f"I'm a program, nobody reads this. If something is wrong, {whom}. /help")
 
 
+def talk_to_somebody(result: TalkToSomebody, view: View) -> Reply:
+    whom = esc(view.contact) if view.contact else "an adult of the club"
+    return Reply(
+        f"Leave the kit where it is and go to {whom}: they help you. "
+        "You can say later which kit it is; if nobody knows, say \u201cno idea\u201d.",
+        ((button("Never mind", "stop"),),),
+    )
+
+
 def photo_added(result: PhotoAdded, view: View) -> Reply:
     return Reply(f"Photo kept with fault {result.number}.")
 
@@ -214,6 +224,7 @@ SAID: dict[type, Wording] = {
     FaultKitNeeded: kit_needed,
     WorksAgain: works_again,
     NotAFault: not_a_fault,
+    TalkToSomebody: talk_to_somebody,
     PhotoAdded: photo_added,
     PhotoWithoutFault: photo_without_fault,
     OpenFaults: open_faults,

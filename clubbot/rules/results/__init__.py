@@ -19,7 +19,7 @@ from clubbot.rules.results.afterwards import (
     ToldAsk,
     ToldLine,
 )
-from clubbot.rules.results.answering import TeamAdult
+from clubbot.rules.results.answering import TalkToSomebody, TeamAdult
 from clubbot.rules.results.booking import (
     Booked,
     BookedWeekly,
@@ -557,6 +557,7 @@ __all__ = [
     "Swap",
     "SwapOffer",
     "TakenBack",
+    "TalkToSomebody",
     "TeamAdult",
     "TeamNeeded",
     "TeamRef",

@@ -1,4 +1,4 @@
-"""What the desk answers about who answers for a team."""
+"""What the desk answers about who answers for a team, and whom to go to."""
 
 from __future__ import annotations
 
@@ -14,3 +14,8 @@ class TeamAdult:
     team: TeamRef
     adult: str
     said: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TalkToSomebody:
+    """Somebody who was asked which kit it is needs a person; the question stands."""
