@@ -39,6 +39,8 @@ def change(tx: Tx, who: Who, text: str) -> Changed | Refused:
     first = booking_desk.find_own(tx, who, int(number))
     if isinstance(first, Refused):
         return first
+    if first.kind == "keep":
+        return Refused(Reason.ALREADY, {"what": "kept built", "number": first.number})
     said = _SCOPE.match(more)
     scope: series.Scope = "one"
     if said:

@@ -52,7 +52,7 @@ def lines(what: Today, zone: ZoneInfo, club: str) -> Iterator[Line]:
         yield Line(f"No club. {what.closed}".strip(), TEXT)
     for each in what.todo:
         team = f", {each.team.name}" if each.team else ""
-        text = f"{each.kit.label}{team}: {TODO[each.what]} ({each.why})"
+        text = f"{each.kit.label}{team}: {TODO[each.what]} ({_why(each.why)})"
         yield Line(text, TEXT, boxes=("",), indent=20)
     for session in what.sessions:
         start = session.session.window.start.astimezone(zone)
@@ -66,7 +66,12 @@ def lines(what: Today, zone: ZoneInfo, club: str) -> Iterator[Line]:
         for booking in what.others:
             yield from _booking(booking)
     for label, why in what.not_usable:
-        yield Line(f"{label}: {why}", TEXT)
+        yield Line(f"{label}: {_why(why)}", TEXT)
+
+
+def _why(why: str) -> str:
+    """Return why a kit isn't ready, without what somebody typed: the page hangs in the room."""
+    return why.partition(":")[0]
 
 
 def _booking(each: TodayBooking) -> Iterator[Line]:
@@ -76,7 +81,7 @@ def _booking(each: TodayBooking) -> Iterator[Line]:
     yield Line(f"{name}{before}", TEXT, tall=56)
     problems = dict(each.problems)
     for kit in booking.kits:
-        why = f"   ! {problems[kit.label]}" if kit.label in problems else ""
+        why = f"   ! {_why(problems[kit.label])}" if kit.label in problems else ""
         yield Line(f"{kit.label}{why}", LABEL, boxes=("out", "back"), indent=40, tall=60)
     for _ in range(booking.count - len(booking.kits)):
         yield Line("____", LABEL, boxes=("out", "back"), indent=40, tall=60)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -13,8 +14,10 @@ from clubbot.store import minding
 from clubbot.store.engine import Store, Tx
 from clubbot.store.tables import BOOKING, ENTRY, FAULT, FAULT_STEP, KIT, PERSON
 
-_NOT_GIVEN = frozenset({"facts", "deed", "lease_until", "tries", "state", "version"})
+_NOT_GIVEN = frozenset({"facts", "deed", "fix", "lease_until", "tries", "state", "version"})
 """Columns that say how the bot works, or what others did."""
+_TELLING = 30
+"""So much of a later report tells where it begins: of a long one not all is kept."""
 
 
 def drop_texts(tx: Tx, club: ClubId, before: datetime) -> int:
@@ -97,8 +100,24 @@ def all_about(tx: Tx, club: ClubId, person: PersonId, account: int) -> dict[str,
             mine = sa.or_(*(column == person for column in columns))
             rows = tx.execute(sa.select(table).where(table.c.club_id == club, mine)).all()
             if rows:
-                found[table.name.replace("_", " ")] = [_given(row) for row in rows]
+                about = [_given(row) for row in rows]
+                if table is FAULT:
+                    _without_others(tx, club, about)
+                found[table.name.replace("_", " ")] = about
     return found
+
+
+def _without_others(tx: Tx, club: ClubId, reports: Sequence[dict[str, Any]]) -> None:
+    """Leave of each report what it said itself: later ones are joined to it, in others' words."""
+    for report in reports:
+        later = sa.select(FAULT_STEP.c.note).where(
+            FAULT_STEP.c.club_id == club,
+            FAULT_STEP.c.fault_id == report["id"],
+            FAULT_STEP.c.what == "again",
+        )
+        for note in tx.execute(later.order_by(FAULT_STEP.c.id)).scalars():
+            if "said" in report:
+                report["said"] = report["said"].partition(f" / {note[:_TELLING]}")[0]
 
 
 def _given(row: Any) -> dict[str, Any]:

@@ -178,6 +178,8 @@ async def test_a_kit_stays_built_for_a_team_and_can_be_let_go(club: Club) -> Non
     club.answers("Owen", "Kit D stays built for Red", "Only the unit comes off to charge")
     await club.says("Bea", "/book kit D fri 15:30 to 17:00")
     club.answers("Bea", "D can't be had tomorrow")
+    await club.says("Owen", "/change 1 mon 16:00 to 17:30")
+    club.answers("Owen", "Booking 1 keeps kits built. /cancel 1, then /keep")
     await club.says("Owen", "/samekit Red")
     club.answers("Owen", "Red gets the same kit each time")
     await club.says("Owen", "/samekit Red off")

@@ -103,6 +103,8 @@ async def test_adults_see_every_message_that_children_were_sent_page_by_page(clu
 async def test_everybody_gets_their_data_as_a_file_by_command_and_by_asking(club: Club) -> None:
     await club.says("Sam", "/book 1 kit fri 15:30 to 17:00")
     await club.says("Sam", "unit D keeps dying")
+    await club.says("Bea", "D died again, my brother hit it")
+    await club.says("Owen", "/fixed 1 glued by Jo")
     for asked in ("/mydata", "Export my data!"):
         await club.says("Sam", asked)
         seen = club.answers("Sam", "All that is kept about you")
@@ -113,7 +115,7 @@ async def test_everybody_gets_their_data_as_a_file_by_command_and_by_asking(club
     assert content["person"][0]["name"] == "Sam"
     assert content["fault"][0]["said"] == "unit D keeps dying"
     assert content["booking"]
-    assert "Bea" not in json.dumps(content)
+    assert not any(word in json.dumps(content) for word in ("Bea", "brother", "glued"))
 
 
 async def test_forget_me_leaves_neither_name_nor_account_in_the_bytes_of_the_file(

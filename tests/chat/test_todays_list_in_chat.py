@@ -88,3 +88,19 @@ async def test_what_is_over_stays_on_the_list_and_what_is_late_is_no_more_to_be_
     late = club.sees("Nora", "2 bookings", "Late: A and B.")
     assert "To do" not in late.text
     assert not any(button.startswith("Swap") for button in late.buttons)
+
+
+async def test_what_others_typed_reaches_no_helper_by_any_list_or_card(club: Club) -> None:
+    """A helper is often a child, too; adults read it."""
+    await club.says("Bea", "/book 1 kit fri 15:30 to 17:00")
+    await club.at("2026-10-16 15:00")
+    await club.says("Owen", "/withdraw A B C D E F G H: Zed sat on it")
+    await club.says("Owen", "/fault A wheel wobbles")
+    await club.says("Owen", "/fixed 1 Zed glued it")
+    for asked in ("/today", "/kit A", "/faults 1", "/stocktake"):
+        await club.says("Hana", asked)
+        assert not any("Zed" in said.text for said in club.news("Hana")), asked
+    await club.says("Hana", "/fault A wheel wobbles")
+    assert not any("Zed" in said.text for said in club.news("Hana"))
+    await club.says("Nora", "/today")
+    club.sees("Nora", "out of use: Zed sat on it")

@@ -98,7 +98,8 @@ def _noted(result: FaultReported, view: View) -> str:
     if result.joined:
         return f"That goes with fault {fault.number}: {name}, {kind}."
     if result.tried:
-        last = f" Last time: {esc(result.tried)}." if view.role.staff else ""
+        tried = by_others(result.tried, view)
+        last = f" Last time: {tried}." if tried else ""
         return f"It's back: fault {fault.number}, {name}, {kind}.{last}"
     kind = "noted" if fault.symptom == "unclear" else kind
     return f"Fault {fault.number}: {name}, {kind}."

@@ -99,8 +99,8 @@ def _pictures(result: FaultCard) -> str:
 def _stands(result: FaultCard, view: View) -> str:
     fault = result.fault
     if fault.closed_at is not None:
-        fix = f": {esc(fault.fix)}" if fault.fix else ""
-        return f"Closed {when(fault.closed_at, view)}{fix}."
+        fix = by_others(fault.fix, view)
+        return f"Closed {when(fault.closed_at, view)}{f': {fix}' if fix else ''}."
     if result.claim:
         return claim_line(result.claim, view)
     if fault.watched:

@@ -123,6 +123,9 @@ def _already(facts: Facts, view: View) -> str:
         return f"{names} is noted as lost. /lost shows it: say first that it is found."
     if what == "scrapped thing":
         return f"{names} is scrapped. Take another."
+    if what == "kept built":
+        number = facts["number"]
+        return f"Booking {number} keeps kits built. /cancel {number}, then /keep with what is new."
     if what == "fitted":
         return f"{names} is in there already."
     if what == "nothing fitted":

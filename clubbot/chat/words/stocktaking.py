@@ -8,6 +8,7 @@ from clubbot.chat.words.phrases import (
     View,
     Wording,
     button,
+    by_others,
     capital,
     esc,
     labels,
@@ -34,7 +35,7 @@ def kit(result: StockKit, view: View) -> Reply:
     lines = [
         f"Stocktake, {result.done} of {result.total} done. "
         f"Next: <b>{esc(result.kit.label)}</b>{at}",
-        f"By the books: {_by_the_books(result)}.",
+        f"By the books: {_by_the_books(result, view)}.",
     ]
     return Reply(
         "\n".join(lines),
@@ -49,12 +50,13 @@ def kit(result: StockKit, view: View) -> Reply:
     )
 
 
-def _by_the_books(result: StockKit) -> str:
+def _by_the_books(result: StockKit, view: View) -> str:
     text = {"shelf": "on its shelf", "lost": "lost"}.get(result.booked, "out")
     if result.booked == "out" and result.team:
         text += f" with {esc(result.team.name)}"
     if result.unusable:
-        text += f", not in use: {esc(result.unusable, 120)}"
+        why = by_others(result.unusable, view, 120)
+        text += f", not in use{f': {why}' if why else ''}"
     if result.missing:
         text += f", short of {_parts(result.missing)}"
     return text

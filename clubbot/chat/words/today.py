@@ -49,7 +49,7 @@ def today(result: Today, view: View) -> Reply:
             lines += _booking(each, view, f", {span(each.booking.window, view)}")
     if not lines:
         lines.append(f"{day}: no session and no bookings.")
-    lines += _to_do(result)
+    lines += _to_do(result, view)
     return Reply("\n".join([*lines, *_standing(result, view)]), _today_buttons(result, view))
 
 
@@ -63,11 +63,12 @@ _DO = {
 }
 
 
-def _to_do(result: Today) -> list[str]:
+def _to_do(result: Today, view: View) -> list[str]:
     if not result.todo:
         return []
     lines = [
-        f"{place}. {esc(each.kit.label)}{for_team(each.team)}: {_DO[each.what]} ({esc(each.why)})"
+        f"{place}. {esc(each.kit.label)}{for_team(each.team)}: {_DO[each.what]} "
+        f"({_why(each.why, view)})"
         for place, each in enumerate(result.todo, 1)
     ]
     return ["<b>To do, in this order</b>", *lines]
