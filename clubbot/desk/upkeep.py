@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from clubbot.desk import sending
-from clubbot.store import ageing, clubs, evidence, forgetting, minding, updates
+from clubbot.store import ageing, clubs, evidence, forgetting, minding, schema, updates
 from clubbot.store.engine import Store
 
 _BUTTONS = timedelta(days=1)
+_COPIES = timedelta(days=60)
 
 
 def tidy(store: Store, now: datetime) -> None:
@@ -29,4 +30,5 @@ def tidy(store: Store, now: datetime) -> None:
             oldest = (now - timedelta(days=kept.keep_unseen_days)).date()
             for person in ageing.unseen(tx, row.id, oldest):
                 forgetting.forget(tx, row.id, person, now)
+    schema.drop_copies(store, now - _COPIES)
     ageing.wipe(store)

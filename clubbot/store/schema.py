@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import glob
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from importlib import resources
 from pathlib import Path
 
@@ -89,7 +91,18 @@ def _keep_copy(store: Store, revision: str) -> None:
         begun = copy.with_name(f"{copy.name}.part")
         begun.unlink(missing_ok=True)
         store.copy_to(begun)
+        begun.chmod(0o600)
         begun.replace(copy)
+
+
+def drop_copies(store: Store, before: datetime) -> None:
+    """Delete the copies beside a SQLite file that were made before an upgrade or a restore."""
+    if store.sqlite and store.url.database:
+        file = Path(store.url.database)
+        for name in {file.stem, file.name}:
+            for copy in file.parent.glob(f"{glob.escape(name)}.before-*"):
+                if copy.stat().st_mtime < before.timestamp():
+                    copy.unlink(missing_ok=True)
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
@@ -387,3 +388,21 @@ def test_the_tables_have_names_for_all_their_constraints() -> None:
         for constraint in table.constraints:
             assert constraint.name, (table.name, constraint)
     assert tables.CLUB.primary_key.name == "pk_club"
+
+
+def test_copies_made_before_an_upgrade_or_a_restore_go_after_their_time(tmp_path: Path) -> None:
+    store = Store(f"sqlite:///{tmp_path}/club.db")
+    now = datetime(2026, 10, 15, 12, tzinfo=UTC)
+    for name, age in (
+        ("club.before-0001", 61),
+        ("club.db.before-restore-20260801T120000Z", 61),
+        ("club.before-0002", 59),
+        ("other.before-0001", 61),
+    ):
+        (tmp_path / name).write_bytes(b"")
+        made = (now - timedelta(days=age)).timestamp()
+        os.utime(tmp_path / name, (made, made))
+    schema.drop_copies(store, now - timedelta(days=60))
+    store.close()
+    left = {path.name for path in tmp_path.iterdir()} - {"club.db"}
+    assert left == {"club.before-0002", "other.before-0001"}
