@@ -2,10 +2,10 @@
 
     python -m tests.bench.fault_training            train on what may be learnt, write weights.tsv
     python -m tests.bench.fault_training --compare  methods side by side, each time without some of
-                                                    the forty-one people who wrote
+                                                    the forty-two people who wrote
 
 The network that reads words in order is made by fault_sequence.py. Learns from the tuned half, from
-what forty-one more people wrote, from our own phrases and from the phrasebook. Needs scipy, which
+what forty-two more people wrote, from our own phrases and from the phrasebook. Needs scipy, which
 the bot itself doesn't. Never reads the unseen half, nor the phrases kept apart (*_apart.jsonl).
 """
 
