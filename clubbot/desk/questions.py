@@ -6,6 +6,8 @@ can't be read is asked again with the reason, and changes nothing.
 
 from __future__ import annotations
 
+import re
+
 from clubbot.desk.acting import Who, deed
 from clubbot.desk.club_view import club_view
 from clubbot.desk.equipping import Written
@@ -110,8 +112,11 @@ def take_answer(tx: Tx, who: Who, step: SetUpStep, text: str) -> SetUpAsks:
 def plainly_answers(step: SetUpStep, text: str) -> bool:
     """Say whether a text is an answer whatever else it sounds like: "motor 3, no gears, run 90".
 
-    Most questions take nearly any text, so there nothing is sure; nor is "no gears" alone.
+    Most questions take nearly any text, so there nothing is sure; nor is "no gears" alone. Teams
+    that are written as names are teams: "Gear Grinders".
     """
+    if step == "teams":
+        return all(word[0].isupper() for word in re.findall(r"\w+", text) if word != "and")
     edit = read_edit(text) if step == "type" else None
     if not isinstance(edit, Edit):
         return False

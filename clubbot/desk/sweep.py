@@ -52,6 +52,7 @@ from clubbot.store.notices import NewNotice
 
 log = logging.getLogger(__name__)
 
+_NONE = timedelta(0)
 HORIZON = timedelta(hours=26)
 """How far around now bookings are looked at: a day, and the hour that a clock change may add."""
 
@@ -93,19 +94,23 @@ def _of_club(store: Store, row: ClubRow, now: datetime) -> int:
 
 
 def _spoils(club: Swept) -> bool:
-    """Say whether a late kit is still chosen for another booking of today.
+    """Say whether a kit that should be back by now is still chosen for another booking of today.
 
-    Until the grace time is over kits are carried in or passed on, and nobody is to be alarmed.
+    Until the grace time is over kits are carried in or passed on, and nobody is alarmed but those
+    whose booking begins before that: they hear early.
     """
     grace = timedelta(minutes=club.row.settings.grace_minutes)
-    overdue = {kit: now for kit, now in club.kits.items() if is_late(now.position, club.now, grace)}
+    overdue = {kit: now for kit, now in club.kits.items() if is_late(now.position, club.now, _NONE)}
     today = club.calendar.day_of(club.now)
     for booking in club.bookings:
         if club.calendar.day_of(booking.window.start) != today or booking.window.end <= club.now:
             continue
-        chosen = overdue.keys() & set(booking.chosen)
-        if any(overdue[kit].position.booking != booking.id for kit in chosen):
-            return True
+        for kit in overdue.keys() & set(booking.chosen):
+            position = overdue[kit].position
+            due = position.due or club.now
+            left = _NONE if club.now < booking.window.start <= due + grace else grace
+            if position.booking != booking.id and is_late(position, club.now, left):
+                return True
     return False
 
 

@@ -10,6 +10,7 @@ from clubbot.rules.model import Window
 
 FOR_GOOD = timedelta(days=3650)
 """How far ahead a kit is blocked that nobody knows the return of."""
+_STEP = timedelta(minutes=5)
 
 
 def is_late(position: Position, now: datetime, grace: timedelta) -> bool:
@@ -33,20 +34,20 @@ def blocked(
 
     A kit that isn't in use is blocked for good, but for the use that it is out for. One that is
     late is blocked to the end of the club's day: nobody knows when it comes, and every morning it
-    is asked again. Until the grace time is over it is expected at any minute.
+    is asked again. One that was due just now is expected within the grace time, no sooner.
     """
     if position.use is not Use.IN_USE:
         in_hand = position.due if position.due is not None and position.due > now else now
         return (Window(in_hand, in_hand + FOR_GOOD),)
-    if is_late(position, now, grace):
+    if position.due is not None and position.due <= now:
         tomorrow = calendar.instant(calendar.day_of(now) + DAY, time.min)
-        return (Window(now, tomorrow),)
+        late = is_late(position, now, grace)
+        return (Window(now, tomorrow if late else position.due + grace + _STEP),)
     return ()
 
 
 LONGER = (timedelta(minutes=15), timedelta(minutes=30), timedelta(minutes=60))
 """How much longer a team may want its kits: common practice, no source."""
-_STEP = timedelta(minutes=5)
 
 
 def extensions(start: datetime) -> tuple[datetime, ...]:
