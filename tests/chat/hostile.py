@@ -371,6 +371,7 @@ FACTS: dict[Reason, st.SearchStrategy[dict[str, Any]]] = {
         {"what": st.just("out"), "labels": _KITS}, optional={"team": NAMES}
     )
     | st.fixed_dictionaries({"what": st.just("with team"), "team": NAMES})
+    | st.fixed_dictionaries({"what": st.just("kept built"), "number": st.integers(1, 99)})
     | st.fixed_dictionaries({"what": st.just("in the club"), "club": typed(80)})
     | st.fixed_dictionaries({"what": NAMES, "labels": _KITS, "word": st.just("")}),
     Reason.NOTHING_WITH: st.fixed_dictionaries({"team": NAMES}),
