@@ -220,7 +220,7 @@ def lot_done(result: LotDone, view: View) -> Reply:
         laid += [(each,) for each in put_on_buttons(result.then, "loton", "on", view)]
     if result.off:
         laid.append((button("Undo", "undo"),))
-    return Reply("\n".join(lines), tuple(laid))
+    return Reply("\n".join(lines) or _NOTHING, tuple(laid))
 
 
 def lot_not_done(result: LotNotDone, view: View) -> Reply:
