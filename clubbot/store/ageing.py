@@ -109,15 +109,15 @@ def all_about(tx: Tx, club: ClubId, person: PersonId, account: int) -> dict[str,
 
 def _without_others(tx: Tx, club: ClubId, reports: Sequence[dict[str, Any]]) -> None:
     """Leave of each report what it said itself: later ones are joined to it, in others' words."""
-    for report in reports:
-        later = sa.select(FAULT_STEP.c.note).where(
-            FAULT_STEP.c.club_id == club,
-            FAULT_STEP.c.fault_id == report["id"],
-            FAULT_STEP.c.what == "again",
-        )
-        for note in tx.execute(later.order_by(FAULT_STEP.c.id)).scalars():
-            if "said" in report:
-                report["said"] = report["said"].partition(f" / {note[:_TELLING]}")[0]
+    worded = {report["id"]: report for report in reports if "said" in report}
+    later = sa.select(FAULT_STEP.c.fault_id, FAULT_STEP.c.note).where(
+        FAULT_STEP.c.club_id == club,
+        FAULT_STEP.c.fault_id.in_(worded),
+        FAULT_STEP.c.what == "again",
+    )
+    for fault, note in tx.execute(later):
+        said = worded[fault]["said"]
+        worded[fault]["said"] = said.partition(f" / {note[:_TELLING]}")[0]
 
 
 def _given(row: Any) -> dict[str, Any]:

@@ -55,10 +55,11 @@ class Bounds:
     def end(self, moments: int, apart: int, least: int, most: int, near: int) -> int:
         """Return the first step by whose end all may be done, taken off early `apart` times.
 
-        It is asked first whether that is before `near`: the time may not last for more.
+        None is before `least`. It is asked first whether that is before `near`: the time may not
+        last for more.
         """
         self._begin()
-        middle = min(near, most) - 1
+        middle = max(min(near, most) - 1, least)
         while least < most:
             if self._may(moments, middle, apart):
                 most = middle

@@ -37,8 +37,7 @@ HERE = Path(__file__).parent
 PHRASES = HERE.parent / "rules" / "phrases"
 LEARNT = [
     "faults_tuned", "danger_tuned", "faults_own", "danger_own", "faults_more", "faults_wide",
-    "faults_short", "faults_season", "faults_risky", "faults_close",
-    "faults_plain",
+    "faults_short", "faults_season", "faults_risky", "faults_close", "faults_plain",
 ]  # fmt: skip
 PLAIN, PLAIN_TIMES = "faults_plain", 3
 """Short and plain is what is mostly typed, and seldom what people write who are asked to."""
